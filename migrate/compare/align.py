@@ -1,0 +1,216 @@
+"""The least difference of a cell from its neighbourhood on the other side: one pixel and 20 ms each way.
+
+An edge that one renderer puts a pixel further, or a wave that steps on a clock of 20 ms, is no other look. Both ways
+round: each cell of `before` seeks its like in `after`, and each of `after` in `before`; a cell's aligned difference is
+the larger of the two minima, so that a flash which only one side has stays in the figures.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from migrate.compare.colour import ciede2000, integrate, lab_of_light, window_frames
+
+PIXELS = 1
+REACH_S = 0.020
+_CHUNK = 32768  # cells searched at a time, so that the arrays stay in the cache
+_ON_LINE = 0.02  # how far off the line of mixtures, as a share of the edge's jump, light still counts as one
+_EVIDENCE_S = 0.250  # how near in time a displaced edge must be seen to excuse an end pixel
+_FAR = np.float32(1e9)  # the lightness of a cell beyond the edges: never the nearest
+
+
+@dataclass(frozen=True, slots=True)
+class Side:
+    """One side of a comparison: integrated duties and their Lab (T, N, 3), and planes (3, T, N) to search in.
+
+    `resolution` is one duty step, in the unit of the sums.
+    """
+
+    sums: NDArray[np.int32]
+    lab: NDArray[np.float64]
+    planes: NDArray[np.float32]
+    resolution: int
+
+
+def sides(before: NDArray[np.uint8], after: NDArray[np.uint8], rate: int) -> tuple[Side, Side]:
+    """Both sides of frames (T, N, 3), integrated over the eye's window and converted once.
+
+    Frames that no figure can depend on, those further than the reach from any difference, are left at Lab 0.
+    """
+    window = window_frames(rate)
+    sums = integrate(before, window), integrate(after, window)
+    rows = np.flatnonzero(_spread(np.asarray(beyond(sums[0] - sums[1], window).any(axis=1)), reach_frames(rate)))
+    one, two = (_side(each, rows, window) for each in sums)
+    return one, two
+
+
+def _side(sums: NDArray[np.int32], rows: NDArray[np.intp], window: int) -> Side:
+    lab = np.zeros(sums.shape)
+    lab[rows] = lab_of_light(sums[rows] / (255.0 * window))
+    return Side(sums, lab, spaced(lab), window)
+
+
+def beyond(delta: NDArray[np.int32], resolution: int) -> NDArray[np.bool_]:
+    """Where a difference (..., 3) is above the resolution in any channel."""
+    size = np.abs(delta)
+    return np.asarray((size[..., 0] > resolution) | (size[..., 1] > resolution) | (size[..., 2] > resolution))
+
+
+def difference(one: Side, two: Side, here: NDArray[np.intp], there: NDArray[np.intp]) -> NDArray[np.float64]:
+    """CIEDE2000 (K,) of the flat cells `here` (K,) of `one` and `there` (K,) of `two`.
+
+    A pair of cells whose integrated light is within one duty step in every channel is no difference. That is a dead
+    zone and no discount: beyond it the difference counts in full. It cannot hide a drift, since it judges each pair of
+    cells by itself and what drifts moves whole edges; and what it leaves out is still in the plain duty figure.
+    """
+    apart = beyond(one.sums.reshape(-1, 3)[here] - two.sums.reshape(-1, 3)[there], one.resolution)
+    result = np.zeros(len(here))
+    result[apart] = ciede2000(one.lab.reshape(-1, 3)[here[apart]], two.lab.reshape(-1, 3)[there[apart]])
+    return result
+
+
+def reach_frames(rate: int) -> int:
+    """How many whole frames lie within 20 ms (5 at 250 frames a second)."""
+    return int(rate * REACH_S + 1e-9)
+
+
+def spaced(lab: NDArray[np.float64]) -> NDArray[np.float32]:
+    """Planes (3, T, N) in which the plain distance ranks colours about as CIEDE2000 does.
+
+    Chroma is compressed by the integral of the formula's own weight, 1 + 0.045 C. It serves to pick a neighbour and
+    is never a figure.
+    """
+    chroma = np.sqrt(lab[..., 1] ** 2 + lab[..., 2] ** 2) * 0.045
+    planes = np.moveaxis(lab, -1, 0).astype(np.float32)
+    planes[1:] *= np.divide(np.log1p(chroma), chroma, out=np.ones_like(chroma), where=chroma > 0)
+    return planes
+
+
+def _offsets(reach: int) -> list[tuple[int, int]]:
+    """Every step of the neighbourhood, the nearest first, so that ties go to the smallest displacement."""
+    steps = [(dt, dx) for dt in range(-reach, reach + 1) for dx in range(-PIXELS, PIXELS + 1)]
+    return sorted(steps, key=lambda step: (abs(step[0]) + abs(step[1]), abs(step[1]), step))
+
+
+def nearest(
+    here: NDArray[np.float32], there: NDArray[np.float32], cells: NDArray[np.intp], reach: int
+) -> NDArray[np.intp]:
+    """For each flat cell (K,) of `here` (3, T, N) that of `there` which is nearest to it within the neighbourhood."""
+    _, frames, pixels = here.shape
+    wide = pixels + 2 * PIXELS
+    padded = np.full((3, frames + 2 * reach, wide), _FAR, dtype=np.float32)
+    padded[:, reach : reach + frames, PIXELS : PIXELS + pixels] = there
+    flat_there, flat_here = padded.reshape(3, -1), here.reshape(3, -1)
+    offsets = _offsets(reach)
+    result = cells.copy()
+    for start in range(0, len(cells), _CHUNK):
+        some = cells[start : start + _CHUNK]
+        own = [plane[some] for plane in flat_here]
+        at = (some // pixels + reach) * wide + some % pixels + PIXELS
+        best = np.full(len(some), np.inf, dtype=np.float32)
+        chosen = np.zeros(len(some), dtype=np.intp)
+        for dt, dx in offsets:
+            other = at + (dt * wide + dx)
+            distance = np.zeros(len(some), dtype=np.float32)
+            for plane, value in zip(flat_there, own, strict=True):
+                delta = plane.take(other)
+                delta -= value
+                delta *= delta
+                distance += delta
+            np.copyto(chosen, dt * pixels + dx, where=distance < best)
+            np.minimum(best, distance, out=best)
+        result[start : start + _CHUNK] += chosen
+    return result
+
+
+def one_way(here: Side, there: Side, plain: NDArray[np.float64], threshold: float, rate: int) -> NDArray[np.float64]:
+    """The least difference (T, N) of each cell of `here` from its neighbourhood in `there`, never above `plain`.
+
+    Only cells whose plain difference is above `threshold` are searched; the others keep it.
+    """
+    cells = np.flatnonzero((plain > threshold) & _varied(there.sums, reach_frames(rate)))
+    found = nearest(here.planes, there.planes, cells, reach_frames(rate))
+    result = plain.copy()
+    values = result.reshape(-1)
+    values[cells] = np.minimum(values[cells], difference(here, there, cells, found))
+    if plain.shape[1] > 2 * PIXELS:
+        step = np.zeros(plain.size, dtype=np.intp)
+        step[cells] = np.where(values[cells] <= threshold, found % plain.shape[1] - cells % plain.shape[1], 0)
+        _between(here, there, values, cells[values[cells] > threshold], plain.shape[1])
+        _excuse_ends(here, there, result, step.reshape(plain.shape), threshold, rate)
+    return result
+
+
+def _between(here: Side, there: Side, values: NDArray[np.float64], cells: NDArray[np.intp], pixels: int) -> None:
+    """Lower `values` (T * N) of `cells` (K,) whose light lies between two neighbours of the other side.
+
+    While a slow edge passes, the integrated light is a mixture of both its colours for 20 ms, which a copy displaced by
+    part of a pixel never shows in that place and time. So a displacement may be a part of a pixel: the counterpart is
+    the nearest mixture, in linear light, of the two pixels at an edge of the same frame.
+    """
+    column = cells % pixels
+    light = there.sums.reshape(-1, 3)
+    for side in (-1, 1):
+        inside = cells[(column + side >= 0) & (column + side < pixels)]
+        one, two = light[inside], light[inside + side]
+        along = (two - one).astype(np.float64)
+        offset = here.sums.reshape(-1, 3)[inside] - one
+        length = (along * along).sum(axis=1)
+        share = np.clip((offset * along).sum(axis=1) / np.maximum(length, 1.0), 0.0, 1.0)
+        rest = np.abs(offset - share[:, None] * along).max(axis=1)
+        fits = np.flatnonzero((length > 0) & (rest <= np.maximum(_ON_LINE * np.sqrt(length), here.resolution)))
+        mixed = (one[fits] + share[fits, None] * along[fits]) / (255.0 * here.resolution)
+        found = ciede2000(here.lab.reshape(-1, 3)[inside[fits]], lab_of_light(mixed))
+        found[rest[fits] <= here.resolution] = 0.0
+        values[inside[fits]] = np.minimum(values[inside[fits]], found)
+
+
+def _excuse_ends(
+    here: Side,
+    there: Side,
+    result: NDArray[np.float64],
+    step: NDArray[np.intp],
+    threshold: float,
+    rate: int,
+) -> None:
+    """Mend the two end pixels of `result` (T, N) where a displaced pattern comes in across the blade's end.
+
+    What came in has no counterpart on the blade. An end pixel takes its inner neighbour's difference at a displacement
+    of one pixel outward, but only within 250 ms of a frame in which a difference elsewhere on the blade is resolved by
+    that same displacement, `step` (T, N): a one-pixel collar that one side lacks stays in the figures.
+    """
+    frames, pixels = result.shape
+    for end, inner, outward in ((pixels - 1, pixels - 2, 1), (0, 1, -1)):
+        seen = (step[:, 1:-1] == outward).any(axis=1)
+        near = _spread(seen, round(rate * _EVIDENCE_S))
+        rows = np.flatnonzero(near & (result[:, end] > threshold))
+        for dt in range(-reach_frames(rate), reach_frames(rate) + 1) if len(rows) else ():
+            other = np.clip(rows + dt, 0, frames - 1)
+            outside = difference(here, there, rows * pixels + inner, other * pixels + end)
+            result[rows, end] = np.minimum(result[rows, end], outside)
+
+
+def _varied(sums: NDArray[np.int32], reach: int) -> NDArray[np.bool_]:
+    """Where (T, N) the neighbourhood may hold another colour than the cell itself: elsewhere a search finds nothing."""
+    frames, pixels, _ = sums.shape
+    change = np.zeros((frames, pixels + 2 * PIXELS), dtype=bool)
+    inner = change[:, PIXELS : PIXELS + pixels]
+    across, onward = beyond(sums[:, 1:] - sums[:, :-1], 0), beyond(sums[1:] - sums[:-1], 0)
+    inner[:, 1:] |= across
+    inner[:, :-1] |= across
+    inner[1:] |= onward
+    inner[:-1] |= onward
+    near = change[:, :-2] | change[:, 1:-1] | change[:, 2:]
+    count = np.concatenate([np.zeros((1, pixels), dtype=np.int32), np.cumsum(near, axis=0, dtype=np.int32)])
+    at = np.arange(frames)
+    return np.asarray(count[np.minimum(at + reach + 1, frames)] > count[np.maximum(at - reach, 0)])
+
+
+def _spread(flags: NDArray[np.bool_], by: int) -> NDArray[np.bool_]:
+    """True within `by` frames of a true flag."""
+    count = np.concatenate([[0], np.cumsum(flags)])
+    at = np.arange(len(flags))
+    return np.asarray(count[np.minimum(at + by + 1, len(flags))] > count[np.maximum(at - by, 0)])

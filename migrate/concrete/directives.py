@@ -1,0 +1,126 @@
+"""Directives: one line of the host file, read into an item."""
+
+from __future__ import annotations
+
+import re
+
+from migrate.concrete.build import Builder
+from migrate.concrete.items import Alias, Conditional, Define, Include, Item, Other
+from migrate.concrete.language import read
+from migrate.concrete.nodes import EXPRESSIONS, Node
+from migrate.source import SourceFile, Span
+
+_WORD = re.compile(rb"#(?:[ \t]|/\*.*?\*/|\\\r?\n)*([a-z]+)", re.DOTALL)
+_DEFINE = re.compile(rb"(?:[ \t]|\\\r?\n)*([A-Za-z_\x7f][\w\x7f]*)(\([^()]*\))?")
+_INCLUDE = re.compile(rb"[ \t]*(?:<([^>\r\n]*)>|\"([^\"\r\n]*)\")")
+_CONTINUATION = re.compile(rb"\\\r?\n")
+_COMMENT_BEHIND = re.compile(rb"//.*|/\*(?:[^*]|\*(?!/))*(?:\*/)?\s*$", re.DOTALL)
+_BLANK = b" \t\r\n\f\v"
+_CONDITIONALS = frozenset({b"if", b"ifdef", b"ifndef", b"elif", b"elifdef", b"elifndef", b"else", b"endif"})
+_PREFIX = b"using _="
+
+
+def read_directive(source: SourceFile, masked: bytes, node: Node) -> Item:
+    """The item of one directive; Other for those that mean nothing here."""
+    span = Span(node.start, node.end)
+    word = _WORD.match(masked, node.start, node.end)
+    if word is None:
+        return Other(span)
+    if word[1] in _CONDITIONALS:
+        return Conditional(word[1].decode(), _body(masked, word.end(), node.end), span)
+    if word[1] == b"define":
+        return _define(source, masked, word.end(), span)
+    if word[1] == b"include":
+        path = _INCLUDE.match(masked, word.end(), node.end)
+        if path is not None:
+            which = 1 if path[1] is not None else 2
+            inside = Span(*path.span(which))
+            return Include(source.text(inside), which == 1, inside, span)
+    return Other(span)
+
+
+def _define(source: SourceFile, masked: bytes, at: int, span: Span) -> Item:
+    head = _DEFINE.match(masked, at, span.end)
+    if head is None:
+        return Other(span)
+    params = None
+    if head[2] is not None:
+        params = tuple(part.strip().decode() for part in head[2][1:-1].split(b",") if part.strip())
+    body = _body(masked, head.end(), span.end)
+    name = source.text(Span(*head.span(1)))
+    value = expression(source, masked, body)
+    declares = None if value is not None or body.start == body.end else _declaration(source, masked, body)
+    return Define(name, params, value, body, span, declares)
+
+
+def _body(masked: bytes, start: int, end: int) -> Span:
+    """A directive's text without the blanks and comments round it."""
+    while start < end and masked[start : start + 1] in (b" ", b"\t"):
+        start += 1
+    cut = _comment_start(masked, start, end)
+    while cut > start and (masked[cut - 1] in _BLANK or masked[cut - 1 : cut] == b"\\"):
+        cut -= 1
+    if cut == start:
+        return Span(start, start)
+    while start < cut and (masked[start] in _BLANK or _CONTINUATION.match(masked, start)):
+        start += 1
+    return Span(start, cut)
+
+
+_PIECE = re.compile(rb"\"(?:[^\"\\]|\\.)*\"|//(?:[^\n\\]|\\.)*|/\*.*?\*/|/\*.*|.", re.DOTALL)
+
+
+def _comment_start(masked: bytes, start: int, end: int) -> int:
+    """Where the comments begin that nothing but blanks follows, or the end."""
+    cut = end
+    trailing = False
+    for piece in _PIECE.finditer(masked, start, end):
+        token = piece[0]
+        if token.startswith((b"//", b"/*")) and len(token) > 1:
+            if not trailing:
+                cut, trailing = piece.start(), True
+        elif not token.isspace() and token != b"\\":
+            cut, trailing = end, False
+    return cut
+
+
+def expression(source: SourceFile, masked: bytes, span: Span) -> Node | None:
+    """The expression that a span holds, with offsets in the file; None where it holds anything else."""
+    found = parse_part(masked, span)
+    return None if found is None or found[1].problems else found[0]
+
+
+def parse_part(masked: bytes, span: Span) -> tuple[Node, Builder] | None:
+    """The value and the problems of a span read as an expression; None where it is none."""
+    part = masked[span.start : span.end]
+    if not part.strip():
+        return None
+    part = _CONTINUATION.sub(lambda match: b" " * len(match[0]), part)
+    builder = Builder(_PREFIX + part, span.start - len(_PREFIX))
+    root = builder.build(read(builder.masked))
+    whole = [child for child in root.children if child.kind != "comment"]
+    if len(whole) != 1 or whole[0].kind != "alias":
+        return None
+    values = [child for child in whole[0].children if child.kind != "comment"][1:]
+    if len(values) != 1 or values[0].kind not in EXPRESSIONS or whole[0].end > values[0].end:
+        return None
+    return values[0], builder
+
+
+def _declaration(source: SourceFile, masked: bytes, span: Span) -> Alias | None:
+    """The alias that a macro's body declares, without parameters of its own."""
+    part = _CONTINUATION.sub(lambda match: b" " * len(match[0]), masked[span.start : span.end])
+    builder = Builder(part, span.start)
+    root = builder.build(read(part))
+    nodes = [child for child in root.children if child.kind != "comment"]
+    if len(nodes) != 1 or nodes[0].kind not in ("alias", "typedef") or builder.problems:
+        return None
+    parts = [child for child in nodes[0].children if child.kind != "comment"]
+    if len(parts) != 2 or {parts[0].kind, parts[1].kind} & {"error"}:
+        return None
+    using = nodes[0].kind == "alias"
+    name, value = (parts[0], parts[1]) if using else (parts[1], parts[0])
+    if name.kind != "name":
+        return None
+    named = Span(name.start, name.end)
+    return Alias(source.text(named), named, value, (), "using" if using else "typedef", span)

@@ -1,0 +1,414 @@
+"""Lifts style expressions to IR: reads each construct's equation forwards.
+
+The lifter keeps, beside the values, which source node each came from, so that printing can leave alone
+what no move touches.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, is_dataclass, replace
+from difflib import get_close_matches
+from fractions import Fraction
+from typing import Any
+
+from migrate.concrete.nodes import Node, arguments
+from migrate.diagnostics import Diagnostic
+from migrate.ir import nodes as ir
+from migrate.ir.facts import Blade
+from migrate.packs.equations import Meaningless, evaluate, variables
+from migrate.packs.model import Construct, Equation, Generation, Measure, Parameter, Unit
+from migrate.packs.units import spelled, to_ir, written
+from migrate.scope import TOP, Definition, Environment, NotANumber, Scope, number
+from migrate.source import Span
+
+DEEPEST = 200
+STYLE_SORTS = ("style", "sleeve", "paint")
+
+
+@dataclass(frozen=True, slots=True)
+class Applied:
+    """One construct as the source applied it: its node, the values and the argument nodes by parameter."""
+
+    construct: Construct
+    node: Node
+    values: Mapping[str, Any]
+    nodes: Mapping[str, tuple[Node, ...]]
+
+
+@dataclass(frozen=True, slots=True)
+class Named:
+    """A use of a definition that has no parameters."""
+
+    name: str
+    definition: Definition
+    sort: str
+
+
+class _Unfit(Exception):
+    """Arguments that do not fit a signature, and how far the reading came before it failed."""
+
+    def __init__(self, diagnostic: Diagnostic, depth: int = 0) -> None:
+        super().__init__(diagnostic.message)
+        self.diagnostic = diagnostic
+        self.depth = depth
+
+
+def article(sort: str) -> str:
+    """A sort with its article, as messages say it."""
+    words = sort.replace("_", " ")
+    return f"{'an' if words[:1] in 'aeiou' else 'a'} {words}"
+
+
+class Lifter:
+    """Lifts expressions of one file, read as one generation.
+
+    `applied` maps the id of an IR value to the applications that made it, `named` to the definition's use;
+    `keep` holds the values so that their ids stay theirs.
+    """
+
+    def __init__(self, scope: Scope, generation: Generation, blade: Blade) -> None:
+        self.scope, self.generation, self.blade = scope, generation, blade
+        self.applied: dict[int, list[Applied]] = {}
+        self.named: dict[int, Named] = {}
+        self.keep: list[Any] = []
+        self._memo: dict[tuple[int, int, tuple[str, ...], int], tuple[Any, str]] = {}
+        self._definitions: dict[tuple[str, tuple[str, ...]], tuple[Any, str]] = {}
+        self._depth = 0
+
+    def lift(self, node: Node, sorts: tuple[str, ...]) -> tuple[Any, str] | Diagnostic:
+        """The IR of an expression and the sort it came out as, or the diagnostic that says why not."""
+        try:
+            return self._expression(node, self.generation.spread(sorts), TOP)
+        except _Unfit as unfit:
+            return unfit.diagnostic
+
+    # ---- expressions --------------------------------------------------------------------------
+
+    def _expression(self, node: Node, sorts: tuple[str, ...], env: Environment) -> tuple[Any, str]:
+        key = (node.start, node.end, sorts, id(env))
+        found = self._memo.get(key)
+        if found is None:
+            self._depth += 1
+            if self._depth > DEEPEST:
+                message = f"nested deeper than {DEEPEST} levels; compilers stop at 900 template levels"
+                raise self._fail("nested-too-deep", node, message, "name the inner part with `using` and use the name")
+            try:
+                found = self._memo[key] = self._read(node, sorts, env)
+            finally:
+                self._depth -= 1
+            self.keep.append(env)
+        return found
+
+    def _read(self, node: Node, sorts: tuple[str, ...], env: Environment) -> tuple[Any, str]:
+        if node.kind == "name":
+            name, given = self.scope.text(node), ()
+        elif node.kind == "application":
+            name, given = self.scope.text(node.children[0]), arguments(node)
+        else:
+            return self._not_an_expression(node, sorts)
+        name = self._bare(name)
+        if name in env.bound and not given:
+            inner, outer = env.bound[name]
+            return self._expression(inner, sorts, outer)
+        constructs = self._constructs(name)
+        fitting = [c for c in constructs if c.sort in sorts and c.brackets == (node.kind == "application")]
+        if fitting:
+            return self._apply_first(fitting, node, given, env)
+        if name in self.scope.definitions and not constructs:
+            return self._definition(node, self.scope.definitions[name], given, sorts, env)
+        raise self._no_fit(node, name, constructs, sorts)
+
+    def _bare(self, name: str) -> str:
+        """The name without white space, a leading `::` and the generation's own namespace."""
+        name = "".join(name.split()).removeprefix("::")
+        if self.generation.namespace:
+            name = name.removeprefix(f"{self.generation.namespace}::")
+        return name
+
+    def _constructs(self, name: str) -> tuple[Construct, ...]:
+        found = self.generation.constructs.get(name, ())
+        if not found and "::" in name:
+            found = self.generation.constructs.get(f"{name.rpartition('::')[0]}::*", ())
+        return found
+
+    def _not_an_expression(self, node: Node, sorts: tuple[str, ...]) -> tuple[Any, str]:
+        text = self.scope.text(node).strip()
+        if node.kind in ("missing", "error"):
+            raise self._fail("unreadable", node, "this cannot be read", "")
+        wanted = " or ".join(article(s) for s in sorts)
+        raise self._fail("wrong-sort", node, f"`{text}` stands where {wanted} is expected", "")
+
+    def _no_fit(self, node: Node, name: str, found: Iterable[Construct], sorts: tuple[str, ...]) -> _Unfit:
+        wanted = " or ".join(article(s) for s in sorts)
+        for construct in found:
+            if construct.brackets != (node.kind == "application"):
+                written_as = f"{name}<…>" if construct.brackets else name
+                return self._fail("wrong-form", node, f"`{name}` is written `{written_as}`", "", 1)
+            message = f"`{name}` is {article(construct.sort)}; {wanted} is expected here"
+            return self._fail("wrong-sort", node, message, "", 1)
+        near = get_close_matches(name, [*self.generation.constructs, *self.scope.definitions], 3)
+        hint = f"did you mean {' or '.join(f'`{n}`' for n in near)}?" if near else ""
+        message = f"`{name}` is no construct of {self.generation.name} and no name of this file"
+        head = node.children[0] if node.kind == "application" else node
+        return self._fail("unknown-name", head, message, hint)
+
+    def _fail(self, code: str, node: Node, message: str, hint: str, depth: int = 0) -> _Unfit:
+        diagnostic = Diagnostic(code, "error", Span(node.start, max(node.end, node.start + 1)), message, hint)
+        return _Unfit(diagnostic, self._depth * 10 + depth)
+
+    # ---- definitions --------------------------------------------------------------------------
+
+    def _definition(
+        self, node: Node, definition: Definition, given: tuple[Node, ...], sorts: tuple[str, ...], env: Environment
+    ) -> tuple[Any, str]:
+        name = definition.name
+        if name in env.open:
+            chain = " → ".join((*env.open[env.open.index(name) :], name))
+            message = f"`{name}` is defined by itself: {chain}"
+            raise self._fail("cyclic-definition", node, message, "break the circle at one of these definitions")
+        if len(given) != len(definition.parameters):
+            message = f"`{name}` takes {len(definition.parameters)} arguments, {len(given)} given"
+            raise self._fail("wrong-argument-count", node, message, "")
+        bound = {p: (a, env) for p, a in zip(definition.parameters, given, strict=True)}
+        if bound:
+            inner = Environment(bound, (*env.open, name))
+            self.keep.append(inner)
+            return self._expression(definition.value, sorts, inner)
+        key = (name, sorts)
+        if key not in self._definitions:
+            inner = Environment({}, (*env.open, name))
+            value, sort = self._expression(definition.value, sorts, inner)
+            if is_dataclass(value) and not isinstance(value, type):
+                # An object of its own, so that the name can be told from other equal values.
+                value = replace(value)
+                self.keep.append(value)
+                self.named[id(value)] = Named(name, definition, sort)
+            self._definitions[key] = (value, sort)
+        return self._definitions[key]
+
+    # ---- constructs ---------------------------------------------------------------------------
+
+    def _apply_first(
+        self, constructs: list[Construct], node: Node, given: tuple[Node, ...], env: Environment
+    ) -> tuple[Any, str]:
+        """The first signature that fits; where none does, the failure that came furthest."""
+        failures: list[_Unfit] = []
+        for construct in constructs:
+            try:
+                return self._apply(construct, node, given, env), construct.sort
+            except _Unfit as unfit:
+                failures.append(unfit)
+        raise max(failures, key=lambda f: f.depth)
+
+    def _apply(self, construct: Construct, node: Node, given: tuple[Node, ...], env: Environment) -> Any:
+        if not construct.brackets:
+            return self._word(construct, node)
+        nodes = self._bind(construct, node, given)
+        values: dict[str, Any] = {}
+        for parameter in construct.parameters:
+            if parameter.name in nodes:
+                values[parameter.name] = self._argument(construct, parameter, nodes[parameter.name], env)
+            elif parameter.variadic and parameter.optional:
+                values[parameter.name] = ()
+            elif parameter.variadic:
+                message = f"`{construct.name}` needs at least one {parameter.sorts[0]}"
+                raise self._fail("wrong-argument-count", node, message, "", 2)
+            elif parameter.default is not None:
+                values[parameter.name] = self._default(parameter, values)
+        value = self._meaning(construct, node, values)
+        if is_dataclass(value):
+            self._remember(value, Applied(construct, node, values, nodes))
+        return value
+
+    def _remember(self, value: Any, applied: Applied) -> None:
+        """Notes where a value comes from; a wrapper answers for the layers that it adds."""
+        made = [value]
+        if isinstance(value, ir.Style):
+            inner = [v for v in applied.values.values() if isinstance(v, ir.Style)]
+            layers = [x for v in applied.values.values() if isinstance(v, tuple) for x in v]
+            known = {id(s) for style in inner for s in style.sheets} | {id(x) for x in layers}
+            made += [s for s in (*value.sheets, value.power) if s is not None and id(s) not in known]
+        for one in made:
+            self.keep.append(one)
+            self.applied.setdefault(id(one), []).append(applied)
+
+    def _word(self, construct: Construct, node: Node) -> Any:
+        """A bare word: its meaning, or for a family of words (`css::*`) the one that is named."""
+        word = self._bare(self.scope.text(node)).rpartition("::")[2]
+        values = {"*": word} if construct.name.endswith("*") else {}
+        return self._meaning(construct, node, values)
+
+    def _bind(self, construct: Construct, node: Node, given: tuple[Node, ...]) -> dict[str, tuple[Node, ...]]:
+        """The argument nodes of each parameter: by tag, by sort where floating, else by position."""
+        nodes: dict[str, tuple[Node, ...]] = {}
+        tagged = {p.tag[0]: p for p in construct.parameters if p.tag}
+        floating = [p for p in construct.parameters if p.floating]
+        positional = [p for p in construct.parameters if not p.tag and not p.floating]
+        bare: list[Node] = []
+        for argument in given:
+            head = self._head(argument)
+            if head in tagged and argument.kind == "application":
+                self._bind_tag(construct, head, argument, nodes)
+            elif floating and any(self._is_floating(p, head) for p in floating):
+                nodes[floating[0].name] = (argument,)
+            else:
+                bare.append(argument)
+        self._bind_positions(construct, node, positional, bare, nodes)
+        for parameter in construct.parameters:
+            missing = parameter.name not in nodes and not parameter.optional and parameter.default is None
+            if missing and (parameter.tag or parameter.floating):
+                word = parameter.tag[0] if parameter.tag else self.generation.spread(parameter.sorts)[0]
+                message = f"`{construct.name}` needs `{word}<…>`"
+                raise self._fail("missing-argument", node.children[0], message, f"add `{word}<…>`", 2)
+        return nodes
+
+    def _head(self, argument: Node) -> str:
+        head = argument.children[0] if argument.kind == "application" else argument
+        return self._bare(self.scope.text(head)) if head.kind == "name" else ""
+
+    def _is_floating(self, parameter: Parameter, head: str) -> bool:
+        sorts = self.generation.spread(parameter.sorts)
+        return any(c.sort in sorts for c in self._constructs(head))
+
+    def _bind_tag(
+        self, construct: Construct, head: str, argument: Node, nodes: dict[str, tuple[Node, ...]]
+    ) -> None:
+        inner = arguments(argument)
+        for parameter in (p for p in construct.parameters if p.tag and p.tag[0] == head):
+            if len(parameter.tag) == 1:
+                found: tuple[Node, ...] = inner
+            else:
+                found = tuple(a for i in inner if self._head(i) == parameter.tag[1] for a in arguments(i))
+            if not found:
+                continue
+            if parameter.name in nodes:
+                raise self._fail("doubled-argument", argument, f"`{head}<…>` is given twice", "leave one out", 3)
+            if len(found) > 1 and not parameter.variadic:
+                message = f"`{head}` takes 1 argument, {len(found)} given"
+                raise self._fail("wrong-argument-count", argument, message, "", 3)
+            nodes[parameter.name] = found
+
+    def _bind_positions(
+        self, construct: Construct, node: Node, positional: list[Parameter], bare: list[Node],
+        nodes: dict[str, tuple[Node, ...]],
+    ) -> None:  # fmt: skip
+        rest = list(bare)
+        for parameter in positional:
+            if parameter.variadic:
+                if rest:
+                    nodes[parameter.name] = tuple(rest)
+                rest = []
+            elif rest:
+                nodes[parameter.name] = (rest.pop(0),)
+        required = [p for p in positional if p.default is None and not p.optional and not p.variadic]
+        if rest or any(p.name not in nodes for p in required):
+            raise self._count(construct, node, positional, len(required), bare, rest)
+
+    def _count(
+        self, construct: Construct, node: Node, positional: list[Parameter], least: int, bare: list[Node],
+        rest: list[Node],
+    ) -> _Unfit:  # fmt: skip
+        if rest and self._head(rest[0]) in self.generation.tags and any(p.tag for p in construct.parameters):
+            known = ", ".join(f"`{p.tag[0]}`" for p in construct.parameters if p.tag)
+            message = f"`{construct.name}` has no argument `{self._head(rest[0])}`; it has {known}"
+            return self._fail("unknown-argument", rest[0], message, "", 2)
+        most = len(positional)
+        wanted = str(most) if least == most else f"{least} to {most}"
+        if any(p.variadic for p in positional):
+            wanted = f"at least {least + sum(not p.optional for p in positional if p.variadic)}"
+        noun = "argument" if wanted == "1" else "arguments"
+        message = f"`{construct.name}` takes {wanted} {noun}, {len(bare)} given"
+        return self._fail("wrong-argument-count", rest[0] if rest else node, message, self._signature(construct), 1)
+
+    @staticmethod
+    def _signature(construct: Construct) -> str:
+        return f"for example `{construct.examples[0]}`" if construct.examples else ""
+
+    def _argument(self, construct: Construct, parameter: Parameter, nodes: tuple[Node, ...], env: Environment) -> Any:
+        if parameter.variadic:
+            return tuple(self._one(construct, parameter, n, env) for n in nodes)
+        return self._one(construct, parameter, nodes[0], env)
+
+    def _one(self, construct: Construct, parameter: Parameter, node: Node, env: Environment) -> Any:
+        units = [self.generation.units[s] for s in parameter.sorts if s in self.generation.units]
+        sorts = self.generation.spread(tuple(s for s in parameter.sorts if s not in self.generation.units))
+        if not units:
+            return self._expression(node, sorts, env)[0]
+        if sorts and any(c.sort in sorts for c in self._constructs(self._head(node))):
+            return self._expression(node, sorts, env)[0]
+        return self._number(construct, parameter, units[0], node, env)
+
+    # ---- numbers ------------------------------------------------------------------------------
+
+    def _number(self, construct: Construct, parameter: Parameter, unit: Unit, node: Node, env: Environment) -> Any:
+        while node.kind == "name" and self.scope.text(node) in env.bound:
+            node, env = env.bound[self.scope.text(node)]
+        if unit.kind == "css_name":
+            return self._css_name(node)
+        inner = self._unwrap(construct, unit, node, env)
+        try:
+            value = number(self.scope, inner, env)
+        except NotANumber as error:
+            message = f"`{parameter.name}` of `{construct.name}` must be a number: {error}"
+            raise self._fail("not-a-number", node, message, "", 2) from None
+        if isinstance(value, Fraction) and self.generation.decimals == 0:
+            message = f"{self.generation.name} has no decimals: `{self.scope.text(node)}`"
+            raise self._fail("no-decimals", node, message, f"`{round(value)}`", 2)
+        low = parameter.low if parameter.low is not None else unit.low
+        high = parameter.high if parameter.high is not None else unit.high
+        if (low is not None and value < low) or (high is not None and value > high):
+            span = f"{spelled(low) if low is not None else ''} to {spelled(high) if high is not None else ''}".strip()
+            message = f"`{parameter.name}` of `{construct.name}` must be {span}; it is {spelled(value)}"
+            raise self._fail("out-of-range", node, message, "", 3)
+        spelling = "" if inner.kind == "number" or env.bound else self.scope.text(inner)
+        return written(to_ir(value, unit), spelling, unit)
+
+    def _unwrap(self, construct: Construct, unit: Unit, node: Node, env: Environment) -> Node:
+        if not unit.spelled:
+            if node.kind == "application":
+                message = f"`{self.scope.text(node)}` stands where a number is expected"
+                raise self._fail("not-a-number", node, message, "", 1)
+            return node
+        name = self.scope.definitions.get(self._head(node))
+        if node.kind == "name" and name is not None and self._head(node) not in env.open:
+            return self._unwrap(construct, unit, name.value, env)
+        inner = arguments(node)
+        if node.kind != "application" or self._head(node) != unit.spelled or len(inner) != 1:
+            message = f"`{self.scope.text(node)}` stands where `{unit.spelled}<…>` is expected"
+            raise self._fail("wrong-unit", node, message, f"write `{unit.spelled}<…>`", 1)
+        return inner[0]
+
+    def _css_name(self, node: Node) -> str:
+        text = self.scope.text(node)
+        if node.kind != "string":
+            raise self._fail("wrong-sort", node, f"`{text}` stands where a colour's name is expected", 'write `"white"`')
+        return text.strip().strip('"')
+
+    # ---- meanings -----------------------------------------------------------------------------
+
+    def _default(self, parameter: Parameter, values: Mapping[str, Any]) -> Any:
+        assert parameter.default is not None
+        units = [self.generation.units[s] for s in parameter.sorts if s in self.generation.units]
+        if isinstance(parameter.default, Measure) and not parameter.default.unit and units:
+            return to_ir(parameter.default.value, units[0])
+        return evaluate(parameter.default, values)
+
+    def _meaning(self, construct: Construct, node: Node, values: Mapping[str, Any]) -> Any:
+        for equation in construct.equations:
+            if self._holds(construct, equation, values):
+                try:
+                    return evaluate(equation.meaning, values)
+                except Meaningless as error:
+                    raise self._fail(error.code, node, error.message, error.hint, 4) from None
+        message = f"`{construct.name}` has no meaning with these arguments"
+        raise self._fail("no-meaning", node, message, self._signature(construct), 4)
+
+    def _holds(self, construct: Construct, equation: Equation, values: Mapping[str, Any]) -> bool:
+        optional = {p.name for p in construct.parameters if p.optional and not p.variadic}
+        if optional and optional & set(values) != optional & variables(equation.meaning):
+            return False
+        if equation.guard is None:
+            return True
+        name, expected = equation.guard
+        return bool(values.get(name) == evaluate(expected, values))

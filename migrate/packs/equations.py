@@ -1,0 +1,115 @@
+"""Reads an equation forwards: builds the IR that its right side says, from the values of its parameters."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+from difflib import get_close_matches
+from fractions import Fraction
+from typing import Any
+
+from migrate.ir import nodes as ir
+from migrate.ir.css_colours import CSS_COLOURS
+from migrate.ir.forms import COLOUR_FORMS, FORMS, GRAINS, VARIADIC_FIELDS
+from migrate.packs.model import Atom, Call, Expression, Less, Measure, Scaled, Sum, Var
+from migrate.packs.units import measure, plain
+
+
+class Meaningless(Exception):
+    """Arguments that fit the signature and still make no sense together."""
+
+    def __init__(self, code: str, message: str, hint: str = "") -> None:
+        super().__init__(message)
+        self.code, self.message, self.hint = code, message, hint
+
+
+def variables(expression: Expression) -> frozenset[str]:
+    """The parameters that an expression mentions."""
+    match expression:
+        case Var(name):
+            return frozenset((name,))
+        case Scaled(_, name) | Less(_, name):
+            return frozenset((name,))
+        case Call(_, parts) | Sum(parts):
+            return frozenset().union(*(variables(p) for p in parts))
+        case _:
+            return frozenset()
+
+
+def _scaled(value: Any, factor: ir.Rational) -> Any:
+    if isinstance(value, (ir.Length, ir.Speed)):
+        return replace(value, value=plain(value.value * factor))
+    return plain(value * factor)
+
+
+def _stacked(parts: list[Any]) -> ir.Style:
+    """A base and layers in order as one style; power must come last, and only once."""
+    base, *layers = parts
+    style = base if isinstance(base, ir.Style) else ir.Style(base)
+    flat = [x for layer in layers for x in (layer if isinstance(layer, tuple) else (layer,))]
+    sheets, power = list(style.sheets), style.power
+    for layer in flat:
+        if power is not None:
+            raise Meaningless("power-not-last", "power must be the last layer", "move it to the end")
+        if isinstance(layer, ir.Power):
+            power = layer
+        else:
+            sheets.append(layer)
+    return ir.Style(style.ground, tuple(sheets), power)
+
+
+def _colour(form: str, given: list[Any]) -> ir.Colour:
+    if form != "css":
+        return ir.Colour(form, tuple(given))  # type: ignore[arg-type]
+    name = given[0]
+    if name not in CSS_COLOURS:
+        near = get_close_matches(name, CSS_COLOURS, 2)
+        hint = f"did you mean {' or '.join(f'`{n}`' for n in near)}?" if near else ""
+        raise Meaningless("unknown-colour", f"`{name}` is no colour name of CSS Color Level 4", hint)
+    return ir.Colour("srgb", CSS_COLOURS[name], name)
+
+
+def _chained(items: tuple[Any, ...]) -> ir.Chain:
+    """A run of transitions with paints between them."""
+    steps, paints = items[0::2], items[1::2]
+    transitions = (ir.Cut, ir.Wipe, ir.Dissolve, ir.Iris, ir.Rest, ir.Chain)
+    good = len(items) % 2 == 1 and all(isinstance(s, transitions) for s in steps)
+    if not good or any(isinstance(p, transitions) for p in paints):
+        raise Meaningless("chain-order", "a chain is a transition, a paint, a transition, and so on")
+    return ir.Chain(steps, paints)
+
+
+def evaluate(expression: Expression, values: Mapping[str, Any]) -> Any:
+    """The IR of an expression; raises Meaningless where the values make no sense together."""
+    match expression:
+        case Var(name):
+            return values[name]
+        case Atom(name):
+            return GRAINS.get(name, name)
+        case Measure():
+            return measure(expression)
+        case Scaled(factor, variable):
+            return _scaled(values[variable], factor)
+        case Less(value, variable):
+            return plain(value - values[variable])
+        case Sum(parts):
+            return _stacked([evaluate(p, values) for p in parts])
+        case Call(form, given):
+            return _build(form, [evaluate(a, values) for a in given])
+
+
+def _build(form: str, given: list[Any]) -> Any:
+    if form in FORMS:
+        if form in VARIADIC_FIELDS:
+            only = len(given) == 1 and isinstance(given[0], tuple)
+            return FORMS[form].cls(given[0] if only else tuple(given))
+        return FORMS[form].build(given)
+    if form in COLOUR_FORMS:
+        return _colour(form, given)
+    if form == "beyond":
+        return ir.Length(plain(1000 * (1 - Fraction(given[0]))), "mil")
+    items = given[0] if len(given) == 1 and isinstance(given[0], tuple) else tuple(given)
+    if form == "even":
+        last = max(1, len(items) - 1)
+        return tuple(ir.Stop(plain(Fraction(i, last)), paint) for i, paint in enumerate(items))
+    return _chained(items) if form == "chain" else items

@@ -1,0 +1,136 @@
+"""The generations that are at hand: every folder of grammars/ that holds *.pack files, and the user's own."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+from functools import cache
+from pathlib import Path
+from types import MappingProxyType
+
+from migrate.ir.facts import Arithmetic
+from migrate.packs.model import Construct, Generation, Loosening, PackError, Parameter, Takes
+from migrate.packs.reader import Draft, read_file
+from migrate.resources import grammar_path
+
+
+def pack_folders(extra: tuple[Path, ...] = ()) -> tuple[Path, ...]:
+    """The folders that hold packs: the built-in ones, then the user's."""
+    built_in = sorted(p.parent for p in grammar_path().glob("*/generation.pack"))
+    return (*built_in, *extra)
+
+
+@cache
+def library(extra: tuple[Path, ...] = ()) -> Mapping[str, Generation]:
+    """Every generation by name, oldest first; raises PackError."""
+    drafts: dict[str, Draft] = {}
+    for folder in pack_folders(extra):
+        draft = Draft()
+        for path in sorted(folder.glob("*.pack")):
+            read_file(draft, path)
+        if "name" not in draft.header:
+            raise PackError(str(folder), 1, 1, "no `generation` statement in this folder", "pack-no-generation")
+        drafts[draft.header["name"]] = draft
+    return MappingProxyType({name: _finish(name, drafts) for name in _by_age(drafts)})
+
+
+@cache
+def shared_loosenings() -> tuple[Loosening, ...]:
+    """What may stand for what in any generation, at a loss (grammars/nearest.pack)."""
+    draft = Draft()
+    read_file(draft, grammar_path("nearest.pack"))
+    return tuple(draft.loosenings)
+
+
+def _by_age(drafts: Mapping[str, Draft]) -> list[str]:
+    """Names so that each comes after the one it follows; families in the order of their names."""
+    out: list[str] = []
+    waiting = sorted(drafts)
+    while waiting:
+        ready = [n for n in waiting if drafts[n].header.get("follows", "") in ("", *out)]
+        if not ready:
+            raise PackError(waiting[0], 1, 1, f"`{waiting[0]}` follows an unknown generation", "pack-unknown-generation")
+        out.append(ready[0])
+        waiting.remove(ready[0])
+    return out
+
+
+def _finish(name: str, drafts: Mapping[str, Draft]) -> Generation:
+    draft = drafts[name]
+    own = [replace(c, origin=name) for c in draft.constructs]
+    taken = [c for takes in draft.takes for c in _take(takes, drafts)]
+    constructs: dict[str, list[Construct]] = {}
+    for construct in (*own, *taken):
+        constructs.setdefault(construct.name, []).append(construct)
+    header = {key: value.strip() for key, value in draft.header.items()}
+    units = {u.name: u for d in (*(drafts[t.generation] for t in draft.takes), draft) for u in d.units}
+    for takes in draft.takes:
+        units.update({f"{takes.generation}.{u.name}": u for u in drafts[takes.generation].units})
+    units.update({u.name: u for u in draft.units})
+    unions: dict[str, tuple[str, ...]] = {}
+    for takes in draft.takes:
+        unions.update(drafts[takes.generation].unions)
+    unions.update(draft.unions)
+    tags = frozenset(tag for group in constructs.values() for c in group for p in c.parameters for tag in p.tag)
+    return Generation(
+        name,
+        header["title"],
+        header.get("follows", ""),
+        header["standard"],
+        header["header"],
+        header.get("namespace", ""),
+        Arithmetic(header["clock"], header["mixing"]),  # type: ignore[arg-type]
+        int(header.get("decimals", "0")),
+        header.get("declares", "using"),
+        header.get("facts", "constexpr"),
+        _marker(header.get("marker", "")),
+        header.get("pixels", ""),
+        header.get("pitch", ""),
+        header.get("table", ""),
+        header.get("entry", ""),
+        MappingProxyType(units),
+        MappingProxyType(unions),
+        MappingProxyType({k: tuple(v) for k, v in constructs.items()}),
+        tuple(draft.takes),
+        (*draft.loosenings, *shared_loosenings()),
+        tags,
+    )
+
+
+def _marker(text: str) -> tuple[str, int] | None:
+    name, _, value = text.partition(" ")
+    return (name, int(value)) if name else None
+
+
+def _take(takes: Takes, drafts: Mapping[str, Draft]) -> list[Construct]:
+    """The constructs that come from an older generation, under their prefix, with their changed defaults."""
+    if takes.generation not in drafts:
+        message = f"takes from `{takes.generation}`, which is no generation at hand"
+        raise PackError(*takes.place, 1, message, "pack-unknown-generation")
+    older = drafts[takes.generation]
+    units = {u.name for u in older.units}
+    out = []
+    for name, changes in takes.entries:
+        found = [c for c in older.constructs if c.name == name]
+        if not found:
+            message = f"`{takes.generation}` has no construct `{name}`"
+            raise PackError(*takes.place, 1, message, "pack-unknown-construct")
+        for construct in found:
+            parameters = tuple(_taken(p, takes, dict(changes), units) for p in construct.parameters)
+            sort = takes.sort if takes.sort and construct.sort == "paint" else construct.sort
+            out.append(
+                replace(
+                    construct, name=takes.prefix + name, sort=sort, parameters=parameters,
+                    origin=takes.generation, through=takes.through, compat=True,
+                )
+            )  # fmt: skip
+    return out
+
+
+def _taken(parameter: Parameter, takes: Takes, changes: Mapping[str, object], units: set[str]) -> Parameter:
+    sorts = tuple(
+        f"{takes.generation}.{s}" if s in units else takes.sort if takes.sort and s == "paint" else s
+        for s in parameter.sorts
+    )
+    default = changes.get(parameter.name, parameter.default)
+    return replace(parameter, sorts=sorts, default=default)  # type: ignore[arg-type]

@@ -1,0 +1,166 @@
+"""Numbers between a generation's units and the IR, exact where they can be, the rounding stated where not."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from typing import Any
+
+from migrate.ir import nodes as ir
+from migrate.ir.colour import duty_codes
+from migrate.ir.dump import full
+from migrate.ir.facts import Blade
+from migrate.ir.nodes import Rational
+from migrate.packs.model import Measure, Unit
+
+_WORDS: dict[str, Unit] = {
+    "ms": Unit("ms", "time", 1000),
+    "hz": Unit("hz", "rate", 1000),
+    "dps": Unit("dps", "plain"),
+    "": Unit("", "plain"),
+    **{u: Unit(u, "length", 1, u) for u in ("px", "mil", "mm")},
+    **{f"{u}_s": Unit(f"{u}_s", "speed", 1, u) for u in ("px", "mil", "mm")},
+}
+
+
+class MissingFact(Exception):
+    """A conversion needs the blade's pixel count (or its pitch), which nothing says."""
+
+    def __init__(self, fact: str) -> None:
+        super().__init__(fact)
+        self.fact = fact
+
+
+class Written(int):
+    """A whole number that the source wrote as an argument; `spelling` is its text when that is no plain literal."""
+
+    spelling: str
+    unit: str
+
+    def __new__(cls, value: int, spelling: str = "", unit: str = "") -> Written:
+        self = super().__new__(cls, value)
+        self.spelling = spelling
+        self.unit = unit
+        return self
+
+
+def plain(value: Rational) -> Rational:
+    """A fraction without a remainder becomes an int."""
+    if isinstance(value, int):
+        return value
+    return value.numerator if value.denominator == 1 else value
+
+
+def measure(value: Measure) -> Any:
+    """A number of an equation as the IR holds it; a bare number stays itself."""
+    return to_ir(value.value, _WORDS[value.unit])
+
+
+def to_ir(number: Rational, unit: Unit) -> Any:
+    """A number of the generation as the IR's value. Times and rates round to whole µs and mHz, half up."""
+    match unit.kind:
+        case "time" | "rate":
+            return _whole(number * unit.scale)
+        case "weight":
+            return plain(Fraction(number) / unit.scale)
+        case "length":
+            return ir.Length(plain(number * unit.scale), unit.length)  # type: ignore[arg-type]
+        case "speed":
+            return ir.Speed(plain(number * unit.scale), unit.length)  # type: ignore[arg-type]
+        case "grain":
+            return _grain(number, unit)
+        case "packed_duty":
+            packed = int(number)
+            return ir.Colour("duty", (packed >> 16 & 255, packed >> 8 & 255, packed & 255))
+        case _:
+            return plain(number)
+
+
+def written(value: Any, spelling: str, unit: Unit) -> Any:
+    """Marks the whole number of an IR value as written by the source's author."""
+    if isinstance(value, bool):
+        return value
+    if isinstance(value, int):
+        return Written(value, spelling, unit.name)
+    if isinstance(value, (ir.Length, ir.Speed)) and isinstance(value.value, int):
+        return type(value)(Written(value.value, spelling, unit.name), value.unit)
+    return value
+
+
+def _whole(value: Rational) -> int:
+    return value if isinstance(value, int) else int((2 * value + 1) // 2)
+
+
+def _grain(number: Rational, unit: Unit) -> ir.Grain:
+    if number == 0:
+        return ir.Grain("each")
+    if unit.length == "mil" and number >= 1000:
+        return ir.Grain("whole")
+    return ir.Grain("length", ir.Length(plain(number), unit.length))  # type: ignore[arg-type]
+
+
+def from_ir(value: Any, unit: Unit, blade: Blade) -> Rational | str | None:
+    """The exact number that writes an IR value in a unit, or None where the unit cannot hold it.
+
+    Raises MissingFact where the conversion needs the blade.
+    """
+    match unit.kind:
+        case "time" | "rate":
+            return plain(Fraction(value) / unit.scale) if isinstance(value, int) else None
+        case "weight":
+            return plain(Fraction(value) * unit.scale) if isinstance(value, (int, Fraction)) else None
+        case "length":
+            return _length(value, unit, blade) if isinstance(value, ir.Length) else None
+        case "speed":
+            return _length(value, unit, blade) if isinstance(value, ir.Speed) else None
+        case "grain":
+            return _grain_number(value, unit, blade) if isinstance(value, ir.Grain) else None
+        case "packed_duty":
+            if not isinstance(value, ir.Colour):
+                return None
+            red, green, blue = duty_codes(value)
+            return red << 16 | green << 8 | blue
+        case "css_name":
+            return value if isinstance(value, str) else None
+        case _:
+            return plain(value) if isinstance(value, (int, Fraction)) else None
+
+
+def _length(value: ir.Length | ir.Speed, unit: Unit, blade: Blade) -> Rational:
+    if value.unit == unit.length or value.value == 0:
+        return plain(Fraction(value.value) / unit.scale)
+    return plain(Fraction(value.value) / whole(value.unit, blade) * whole(unit.length, blade) / unit.scale)
+
+
+def whole(unit: str, blade: Blade) -> Rational:
+    """The blade's length in a unit; raises MissingFact."""
+    found = full(unit, blade)
+    if found is None:
+        raise MissingFact("pixels" if blade.pixels is None else "pitch")
+    return found
+
+
+def _grain_number(value: ir.Grain, unit: Unit, blade: Blade) -> Rational | None:
+    if value.kind == "each":
+        return 0
+    if value.kind == "whole":
+        return 1000 if unit.length == "mil" else None
+    assert value.length is not None
+    return _length(value.length, unit, blade)
+
+
+def rounded(number: Rational, decimals: int) -> tuple[Rational, Fraction]:
+    """The number with so many decimals, half up, and the relative error that this makes."""
+    if isinstance(number, int):
+        return number, Fraction(0)
+    scale = 10**decimals
+    near = plain(Fraction((2 * number * scale + 1) // 2, scale))
+    return near, abs(Fraction(near) / number - 1)
+
+
+def spelled(number: Rational, decimals: int = 3) -> str:
+    """The number in digits; decimals only where needed."""
+    if isinstance(number, int):
+        return str(int(number))
+    scaled = round(number * 10**decimals)
+    sign, scaled = ("-" if scaled < 0 else ""), abs(scaled)
+    return f"{sign}{scaled // 10**decimals}.{scaled % 10**decimals:0{decimals}d}".rstrip("0").rstrip(".")

@@ -1,0 +1,82 @@
+"""What the terminal shows of a move: the diff, the table of styles, the diagnostics, a summary."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable
+from typing import TYPE_CHECKING
+
+from rich.console import Console
+from rich.table import Table
+from rich.text import Text
+
+from migrate.diagnostics import explain
+
+if TYPE_CHECKING:
+    from migrate.pipeline import Moved, StyleMove
+
+GRADE_STYLES = {
+    "same": "green",
+    "close": "cyan",
+    "changed": "yellow",
+    "kept": "magenta",
+    "refused": "red",
+    "unmeasured": "blue",
+}
+
+
+def print_diff(console: Console, diff: bytes, encoding: str) -> None:
+    """A unified diff, coloured by line."""
+    for line in diff.decode(encoding, "replace").splitlines():
+        style = "bold" if line.startswith(("---", "+++")) else ""
+        style = style or {"-": "red", "+": "green", "@": "cyan", "\\": "dim"}.get(line[:1], "")
+        console.print(Text(line, style=style), soft_wrap=True)
+
+
+def print_styles(console: Console, moved: Moved) -> None:
+    """The table of styles with their grades and figures."""
+    if not moved.styles:
+        return
+    table = Table(box=None, pad_edge=False, header_style="bold")
+    for heading in ("line", "style", "from", "grade", "what was measured"):
+        table.add_column(heading, justify="right" if heading == "line" else "left", overflow="fold")
+    for style in moved.styles:
+        grade = Text(style.grade, style=GRADE_STYLES[style.grade])
+        table.add_row(str(style.line), Text(style.name), style.origin, grade, Text(figures_in_words(style)))
+    console.print(table)
+
+
+def figures_in_words(style: StyleMove) -> str:
+    """The figures of one style in a line or two."""
+    said = []
+    if style.grade == "same":
+        said.append("equal meaning")
+    if style.rounding and style.figures is None:
+        said.append(f"numbers rounded by at most {float(style.rounding):.2%}")
+    figures = style.figures
+    if figures is not None:
+        said.append(
+            f"ΔE 95 % {figures.p95:.2f}, largest {figures.largest:.2f} at {figures.where.time_ms / 1000:.3f} s, "
+            f"pixel {figures.where.pixel}; event edges {figures.edge_ms:.0f} ms"
+        )
+        if style.grade == "changed" and figures.first is not None:
+            said.append(f"first seen in scene {style.scene}, frame {figures.first.frame}")
+    return "\n".join((*said, *style.notes))
+
+
+def print_diagnostics(console: Console, moved: Moved) -> None:
+    """Each diagnostic with its line and caret."""
+    colours = {"error": "red", "warning": "yellow", "note": "cyan"}
+    for diagnostic in moved.diagnostics:
+        head, *rest = explain(moved.source, diagnostic).split("\n")
+        console.print(Text(head, style=colours[diagnostic.severity]), soft_wrap=True)
+        for line in rest:
+            console.print(Text(line), soft_wrap=True)
+
+
+def summary(styles: Iterable[StyleMove], origin: str | None, target: str) -> str:
+    """One line: how many styles came out how."""
+    counts = Counter(style.grade for style in styles)
+    told = ", ".join(f"{counts[g]} {g}" for g in GRADE_STYLES if counts[g])
+    total = sum(counts.values())
+    return f"{total} {'style' if total == 1 else 'styles'} from {origin or 'an unknown generation'} to {target}: {told or 'none'}"
