@@ -73,7 +73,7 @@ class PlayedScene(Protocol):
 
 @dataclass(frozen=True, slots=True)
 class GenerationBuild:
-    """How a generation's texts compile: `standard` is the value of -std (`c++11`); `prelude` is put before the config."""
+    """How a generation's texts compile: `standard` is the value of -std (`c++11`); `prelude` comes before the config."""
 
     include_dirs: tuple[Path, ...]
     standard: str
@@ -174,7 +174,7 @@ def check_syntax(
     toolchain: Toolchain | None = None,
     limits: Limits = Limits(),
 ) -> list[Diagnostic]:
-    """What the compiler says of the text under its generation's standard, `-pedantic-errors -Wall`; none where it likes it.
+    """What the compiler says of the text under its generation's standard, `-pedantic-errors -Wall`; nothing is well.
 
     Codes `does-not-compile` and `compiler-warning`, at their places in the text. Raises NativeFailure where the
     compiler is missing (`no-compiler`) or meets a limit (`compiler-limit`).

@@ -161,7 +161,7 @@ def read(source: SourceFile, options: Options) -> Reading | Diagnostic:
             return dated
         name = dated.generation
     generation = generations[name]
-    lifter, normaliser = Lifter(scope, generation, blade), Normaliser()
+    lifter, normaliser = Lifter(scope, generation, blade), Normaliser(spread=False)
     lifted, diagnostics = _lift_all(parsed, scope, host, lifter, normaliser)
     return Reading(
         parsed, scope, host, generation, blade, lifter, normaliser, lifted, (*parsed.diagnostics, *diagnostics)
@@ -245,7 +245,10 @@ def lower(before: Reading, target: Generation) -> tuple[dict[str, Cover], dict[s
     near = Coverer(vocabulary, before.blade, named, lossy=True, describe=lambda v: _described(before, v))
     for name, definition in before.lifted.items():
         sorts = target_sorts(definition, before, target)
-        cover = exact.cover(definition.normal, sorts) or near.cover(definition.normal, sorts)
+        value = definition.normal
+        if sorts == STYLES and not isinstance(value, ir.Style):
+            value = ir.Style(value)
+        cover = exact.cover(value, sorts) or near.cover(value, sorts)
         if cover is None:
             refusals[name] = _refusal(definition, exact.missing | near.missing, target)
             continue
@@ -387,7 +390,7 @@ def compare_readings(before: Reading, after: Reading, options: Options) -> Moved
 def meaning(raw: Any, blade: Blade, stepless: bool) -> Dump:
     """The canonical dump of a style; `stepless` where one side's own clock steps everything anyway."""
     style = raw if isinstance(raw, ir.Style) else ir.Style(raw)
-    return dump(Normaliser(stepless)(style), blade)
+    return dump(Normaliser(stepless=stepless)(style), blade)
 
 
 def prove(old: Lifted, new: Lifted, before: Reading, after: Reading, options: Options) -> tuple[Figures, str, bool]:

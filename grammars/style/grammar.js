@@ -165,7 +165,8 @@ module.exports = grammar({
     _tail_loose: $ => tail($, [...nameless($), ...punctuation($), ...signs($), ...products($), ...closers($)]),
 
     // ---- tokens
-    name: $ => /(::[ \t\r\n]*)?[A-Za-z_\x7f][A-Za-z0-9_\x7f]*([ \t\r\n]*::[ \t\r\n]*[A-Za-z_\x7f][A-Za-z0-9_\x7f]*)*/,
+    // one token with all its qualifiers; not over a line's end, where the next declaration may begin
+    name: $ => /(::[ \t]*)?[A-Za-z_\x7f][A-Za-z0-9_\x7f]*([ \t]*::[ \t]*[A-Za-z_\x7f][A-Za-z0-9_\x7f]*)*/,
     number: $ => token(choice(
       /[0-9]('?[0-9])*([uU](ll?|LL?|[zZ])?|(ll?|LL?|[zZ])[uU]?)?/,
       /0[xX][0-9a-fA-F]('?[0-9a-fA-F])*([uU](ll?|LL?|[zZ])?|(ll?|LL?|[zZ])[uU]?)?/,

@@ -4,42 +4,54 @@ from __future__ import annotations
 
 import gc
 import re
-from collections.abc import Callable
+from typing import cast
 
 from tree_sitter import Tree
 
+from migrate import _style
 from migrate.concrete.language import LANGUAGE
 from migrate.concrete.nodes import EXPRESSIONS, MAX_NESTING, Node
 from migrate.diagnostics import Diagnostic
 from migrate.source import Span
 
-_LEAVES = ("name", "number", "string", "comment", "unterminated_string", "unterminated_comment", "conditional",
+_PLAIN = ("name", "number", "string", "comment")
+_LEAVES = ("unterminated_string", "unterminated_comment", "conditional",
            "directive", "stray", "open", "close", "dimension", "template_head")
-_ERRORS = frozenset({"dangling", "junk", "tail", "unterminated_string", "unterminated_comment", "ERROR"})
+_ERRORS = frozenset({"dangling", "junk", "tail", "ERROR"})
 _UNCLOSED = {"unclosed": ("application", ">"), "unclosed_call": ("macro_call", ")"),
              "unclosed_paren": ("paren", ")"), "unclosed_entry": ("entry", ")")}
 _BLANKS = re.compile(rb"(?:[ \t\r\n\f\v]|//[^\n]*|/\*.*?\*/)*", re.DOTALL)
+_WORD_BEFORE = re.compile(rb"[\w.'\x7f]+$")
+_CLOSERS = re.compile(rb">(?:[ \t\r\n]*>)*")
 _ERROR_ID = 0xFFFF
+_MOST = MAX_NESTING + 1  # and the declaration round it
 
 
-def _kind_tables() -> tuple[dict[int, str], dict[int, str]]:
-    """Of the visible kinds: the leaves by number (empty string: a keyword, no node), and all others."""
-    leaves: dict[int, str] = {}
-    inner: dict[int, str] = {_ERROR_ID: "ERROR"}
+def _last_solid(data: bytes, at: int) -> int:
+    """The end of the last byte before `at` that is no blank."""
+    while at > 0 and data[at - 1] in b" \t\r\n\f\v":
+        at -= 1
+    return at
+
+
+def _kind_tables() -> tuple[list[str | bool | None], dict[int, str]]:
+    """By a kind's number: its name where it is a plain leaf (or the application), True for a leaf that needs a
+    second look, None for what has children; and the names of all."""
+    table: list[str | bool | None] = []
+    names = {_ERROR_ID: "ERROR"}
     for number in range(LANGUAGE.node_kind_count):
         name = LANGUAGE.node_kind_for_id(number) or ""
-        if not LANGUAGE.node_kind_is_named(number):
-            leaves[number] = ""
-        elif name in _LEAVES:
-            leaves[number] = name
+        keyword = not LANGUAGE.node_kind_is_named(number)
+        names[number] = "" if keyword else name
+        if keyword or name in _LEAVES:
+            table.append(True)
         else:
-            inner[number] = name
-    return leaves, inner
+            table.append(name if name in _PLAIN or name == "application" else None)
+    return table, names
 
 
-_LEAF_KINDS, _INNER_KINDS = _kind_tables()
-# leaves that need no second look
-_PLAIN = {number: name for number, name in _LEAF_KINDS.items() if name in ("name", "number", "string", "comment")}
+_TABLE, _NAMES = _kind_tables()
+_APPLICATION = _TABLE.index("application")
 
 
 class Builder:
@@ -60,100 +72,64 @@ class Builder:
         resting = gc.isenabled()
         gc.disable()
         try:
-            children = self._walk(tree)
+            children = cast("list[Node]", _style.walk(tree.walk(), Node, _TABLE, _APPLICATION, self, self.base, _MOST))
         finally:
             if resting:
                 gc.enable()
         return Node("file", self.base, self.base + len(self.masked), tuple(children))
 
-    def _walk(self, tree: Tree) -> list[Node]:
-        cursor = tree.walk()
-        descend, advance, ascend = cursor.goto_first_child, cursor.goto_next_sibling, cursor.goto_parent
-        plain, special, base = _PLAIN.get, self._leaf, self.base
-        make: Callable[[type[Node], tuple[str, int, int, tuple[Node, ...]]], Node] = tuple.__new__
-        nothing: tuple[Node, ...] = ()
-        children: list[Node] = []
-        add = children.append
-        stack: list[tuple[int, int, int, list[Node]]] = []
-        if not descend():
-            return children
-        while True:
-            here = cursor.node
-            assert here is not None
-            number = here.kind_id
-            kind = plain(number)
-            if kind is not None:
-                add(make(Node, (kind, here.start_byte + base, here.end_byte + base, nothing)))
-            elif number in _LEAF_KINDS:
-                special(number, here.start_byte, here.end_byte, children, stack)
-            elif len(stack) > MAX_NESTING:
-                add(self._too_deep(here.start_byte, here.end_byte))
-            elif descend():
-                stack.append((number, here.start_byte, here.end_byte, children))
-                children = []
-                add = children.append
-                continue
-            else:
-                add(self._close(number, here.start_byte, here.end_byte, []))
-            while not advance():
-                if not stack:
-                    return children
-                ascend()
-                number, start, end, above = stack.pop()
-                above.append(self._close(number, start, end, children))
-                children = above
-                add = children.append
+    # ---- called from the walk, with offsets in the file
 
-    def _too_deep(self, start: int, end: int) -> Node:
-        self.problem("nested-too-deep", start, start + 1, f"nested more than {MAX_NESTING} deep",
-                     "give the inner part a name of its own")
-        return Node("error", start + self.base, end + self.base, ())
+    def too_deep(self, start: int, end: int) -> Node:
+        """The node that stands for a subtree below the limit."""
+        self.problem("nested-too-deep", start - self.base, start - self.base + 1,
+                     f"nested more than {MAX_NESTING} deep", "give the inner part a name of its own")
+        return Node("error", start, end, ())
 
-    def _leaf(self, number: int, start: int, end: int, siblings: list[Node],
-              stack: list[tuple[int, int, int, list[Node]]]) -> None:
-        kind = _LEAF_KINDS[number]
+    def leaf(self, number: int, start: int, end: int, siblings: list[Node], above: int | None) -> None:
+        """Adds a leaf to its siblings, or leaves it out."""
+        kind = _NAMES[number]
+        local = start - self.base
         if kind == "":  # a keyword
             return
-        above = _INNER_KINDS[stack[-1][0]] if stack else "file"
         if kind == "stray":
             kind = "error"
-            if above == "table" and self._next_byte(end) == b"}":
+            if above is not None and _NAMES[above] == "table" and self._next_byte(local + 1) == b"}":
                 return  # a comma before a closing brace is good C++
-            self._stray(start, end)
+            self._stray(local)
         elif kind == "unterminated_string":
             kind = "error"
-            self.problem("unterminated-string", start, end, "the string has no closing quote on its line")
+            self.problem("unterminated-string", local, end - self.base, "the string has no closing quote on its line")
         elif kind == "unterminated_comment":
             kind = "error"
-            self.problem("unterminated-comment", start, min(start + 2, end), "the comment is never closed",
-                         "close it with */")
+            self.problem("unterminated-comment", local, local + 2, "the comment is never closed", "close it with */")
         elif kind == "conditional":
             kind = "directive"
-            if above != "file":
+            if above is not None:
                 kind = "error"
-                self.problem("unreadable", start, end, "a directive inside a declaration",
+                self.problem("unreadable", local, end - self.base, "a directive inside a declaration",
                              "put the whole declaration into each branch")
-        siblings.append(Node(kind, start + self.base, end + self.base, ()))
+        siblings.append(Node(kind, start, end, ()))
+
+    def close(self, number: int, start: int, end: int, children: list[Node]) -> Node:
+        """The node of an inner kind; notes what its kind says is wrong."""
+        return self._close(_NAMES[number], start - self.base, end - self.base, children)
 
     def _next_byte(self, at: int) -> bytes:
         found = _BLANKS.match(self.masked, at)
         return self.masked[found.end() : found.end() + 1] if found else b""
 
-    def _stray(self, start: int, end: int) -> None:
-        found = _BLANKS.match(self.masked, end)
-        after = found.end() if found else end
+    def _stray(self, start: int) -> None:
+        found = _BLANKS.match(self.masked, start + 1)
+        after = found.end() if found else start + 1
         if self.masked[after : after + 1] == b",":
             self.problem("empty-argument", after, after + 1, "no argument before this comma",
                          "write the argument or take the comma out")
         else:
-            self.problem("stray-comma", start, end, "a comma with nothing to part", "take the comma out")
+            self.problem("stray-comma", start, start + 1, "a comma with nothing to part", "take the comma out")
 
-    def _close(self, number: int, start: int, end: int, children: list[Node]) -> Node:
-        """The node of an inner kind, at local offsets; notes what its kind says is wrong."""
+    def _close(self, kind: str, start: int, end: int, children: list[Node]) -> Node:
         base = self.base
-        kind = _INNER_KINDS[number]
-        if kind == "application":
-            return tuple.__new__(Node, (kind, start + base, end + base, tuple(children)))
         if kind in _UNCLOSED:
             kind, bracket = _UNCLOSED[kind]
             if children:
@@ -189,17 +165,29 @@ class Builder:
             self._dangling(start, end, children)
         elif kind == "junk" and children and children[0].start == start + self.base \
                 and children[0].kind in EXPRESSIONS and len(children) == 1:
-            at = len(self.masked[:start].rstrip())
-            self.problem("missing-comma", at, at, "no comma between two arguments", "put a comma here")
+            self._two_in_one(start, end)
         elif kind == "tail" and self.masked[start : start + 1] == b">":
-            closers = re.compile(rb"[> \t\r\n]*").match(self.masked, start)
-            stop = closers.end() if closers else start + 1
-            stop = start + len(self.masked[start:stop].rstrip())
-            self.problem("extra-close", start, stop, "a closing > that nothing opened", "take it out")
+            closers = _CLOSERS.match(self.masked, start)
+            self.problem("extra-close", start, closers.end() if closers else start + 1,
+                         "a closing > that nothing opened", "take it out")
         elif kind == "tail" and self.masked[start : start + 1] == b",":
-            self.problem("stray-comma", start, start + 1, "a comma behind the whole", "take it out")
+            # `a<b<1>>, 2>`: the bracket too many is the one before the comma
+            before = _last_solid(self.masked, start)
+            rest = self.masked[start:end]
+            if rest.count(b">") > rest.count(b"<"):
+                self.problem("extra-close", before - 1, before, "a > too many: it closes the whole", "take it out")
+            else:
+                self.problem("stray-comma", start, start + 1, "a comma behind the whole", "take it out")
         else:
             self.problem("unreadable", start, end, "this is not part of a style")
+
+    def _two_in_one(self, start: int, end: int) -> None:
+        before = _last_solid(self.masked, start)
+        if before == start:  # `7O`, `6oo`: one word to the eye
+            word = _WORD_BEFORE.search(self.masked, max(0, start - 80), start)
+            self.problem("unreadable", word.start() if word else start, end, "this is neither a number nor a name")
+        else:
+            self.problem("missing-comma", before, before, "no comma between two arguments", "put a comma here")
 
     def _dangling(self, start: int, end: int, children: list[Node]) -> None:
         if self.masked[end - 1 : end] == b">" and children:

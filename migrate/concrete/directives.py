@@ -48,7 +48,7 @@ def _define(source: SourceFile, masked: bytes, at: int, span: Span) -> Item:
         params = tuple(part.strip().decode() for part in head[2][1:-1].split(b",") if part.strip())
     body = _body(masked, head.end(), span.end)
     name = source.text(Span(*head.span(1)))
-    value = expression(source, masked, body)
+    value = expression(masked, body)
     declares = None if value is not None or body.start == body.end else _declaration(source, masked, body)
     return Define(name, params, value, body, span, declares)
 
@@ -84,19 +84,17 @@ def _comment_start(masked: bytes, start: int, end: int) -> int:
     return cut
 
 
-def expression(source: SourceFile, masked: bytes, span: Span) -> Node | None:
+def expression(masked: bytes, span: Span) -> Node | None:
     """The expression that a span holds, with offsets in the file; None where it holds anything else."""
-    found = parse_part(masked, span)
+    found = parse_part(masked[span.start : span.end], span.start)
     return None if found is None or found[1].problems else found[0]
 
 
-def parse_part(masked: bytes, span: Span) -> tuple[Node, Builder] | None:
-    """The value and the problems of a span read as an expression; None where it is none."""
-    part = masked[span.start : span.end]
+def parse_part(part: bytes, base: int) -> tuple[Node, Builder] | None:
+    """The value and the problems of masked bytes that start at offset `base` of a file; None if no expression."""
     if not part.strip():
         return None
-    part = _CONTINUATION.sub(lambda match: b" " * len(match[0]), part)
-    builder = Builder(_PREFIX + part, span.start - len(_PREFIX))
+    builder = Builder(_PREFIX + _unfold(part), base - len(_PREFIX))
     root = builder.build(read(builder.masked))
     whole = [child for child in root.children if child.kind != "comment"]
     if len(whole) != 1 or whole[0].kind != "alias":
@@ -107,9 +105,14 @@ def parse_part(masked: bytes, span: Span) -> tuple[Node, Builder] | None:
     return values[0], builder
 
 
+def _unfold(part: bytes) -> bytes:
+    """The same length, with blanks for the backslash and newline that continue a directive."""
+    return _CONTINUATION.sub(lambda match: b" " * len(match[0]), part)
+
+
 def _declaration(source: SourceFile, masked: bytes, span: Span) -> Alias | None:
     """The alias that a macro's body declares, without parameters of its own."""
-    part = _CONTINUATION.sub(lambda match: b" " * len(match[0]), masked[span.start : span.end])
+    part = _unfold(masked[span.start : span.end])
     builder = Builder(part, span.start)
     root = builder.build(read(part))
     nodes = [child for child in root.children if child.kind != "comment"]

@@ -11,7 +11,14 @@ from collections.abc import Iterator
 
 from migrate.concrete import directives
 from migrate.concrete.items import (
-    Alias, Bare, Constant, Item, Other, Parameter, StyleMacro, UsingNamespace,
+    Alias,
+    Bare,
+    Constant,
+    Item,
+    Other,
+    Parameter,
+    StyleMacro,
+    UsingNamespace,
 )
 from migrate.concrete.nodes import Node
 from migrate.concrete.repair import lift_name
@@ -24,7 +31,8 @@ _LEXICAL = frozenset({"unterminated-string", "unterminated-comment", "nested-too
 _CONSTANT = re.compile(rb"\b(?:const|constexpr)\b")
 _DECLARATOR = re.compile(rb",\s*([A-Za-z_\x7f][\w\x7f]*)\s*=([^,;={]+)")
 _STYLISH_TAIL = re.compile(rb"[\d>,]")
-_PARAMETER = re.compile(rb"\s*([\w:\x7f]+(?:\s+[\w:\x7f]+)*?)\s*(\.\.\.)?\s*\b([A-Za-z_\x7f][\w\x7f]*)?\s*(?:=.*)?$", re.DOTALL)
+_PARAMETER = re.compile(
+    rb"\s*([\w:\x7f]+(?:\s+[\w:\x7f]+)*?)\s*(\.\.\.)?\s*\b([A-Za-z_\x7f][\w\x7f]*)?\s*(?:=.*)?$", re.DOTALL)
 
 
 def present(node: Node) -> list[Node]:
@@ -43,6 +51,7 @@ class HostReader:
         self._problems = sorted(problems, key=lambda d: (d.span.start, d.span.end))
         self._at = 0
         self._braces: list[bool] = []
+        self._bodies = 0
         self._head: Node | None = None
         self._before: Node | None = None
 
@@ -59,6 +68,14 @@ class HostReader:
             self._head = node if node.kind == "template_head" else None
             self._before = node
         self._pass_problems(len(self.masked) + 1)
+        self._drop_echoes()
+
+    def _drop_echoes(self) -> None:
+        """Drops what is missed only because a comment that never ends swallows it."""
+        for comment in [problem for problem in self.kept if problem.code == "unterminated-comment"]:
+            at = comment.span.start
+            self.kept = [problem for problem in self.kept if problem.code in _LEXICAL or problem.span.start > at
+                         or self.masked[problem.span.start : at].strip(b" \t\r\n,>);")]
 
     def _pass_problems(self, end: int) -> None:
         """Tells, of the problems before `end` that no item has claimed, those that count everywhere."""
@@ -81,6 +98,9 @@ class HostReader:
     def _tell(self, node: Node) -> None:
         """Tells all problems of an item, brackets that are missed at one place as one."""
         found = self._claim_all(node)
+        if any(problem.code in _LEXICAL for problem in found):
+            # what follows from a string or comment that never ends is no news
+            found = [problem for problem in found if problem.code in _LEXICAL]
         for problem in found:
             last = self.kept[-1] if self.kept else None
             if last and problem.code == last.code == "missing-close" and problem.span == last.span:
@@ -91,18 +111,16 @@ class HostReader:
     def _add_problem(self, code: str, span: Span, message: str, hint: str = "") -> None:
         self.kept.append(Diagnostic(code, "error", span, message, hint))
 
-    @property
-    def _opaque(self) -> bool:
-        return any(self._braces)
-
     def _item(self, node: Node, following: Node | None) -> None:
         kind = node.kind
         if kind == "open":
             before = self._before
-            self._braces.append(not (before is not None and self._transparent(before)))
+            body = before is None or not self._transparent(before)
+            self._braces.append(body)
+            self._bodies += body
         elif kind == "close":
             if self._braces:
-                self._braces.pop()
+                self._bodies -= self._braces.pop()
         elif kind == "alias":
             self._alias(node, following)
         elif kind == "directive":
@@ -113,7 +131,7 @@ class HostReader:
             names = [child for child in node.children if child.kind == "name"]
             item = UsingNamespace(self._text(names[0]), _span(node)) if names else Other(_span(node))
             self.items.append(item)
-        elif self._opaque:
+        elif self._bodies:  # of functions and classes
             self.items.append(Other(_span(node)))
         elif kind == "constant":
             self._constant(node)
@@ -125,8 +143,7 @@ class HostReader:
             self._other(node)
 
     def _transparent(self, node: Node) -> bool:
-        words = self.masked[node.start : node.end]
-        return node.kind == "namespace" or words.startswith(b"extern")
+        return node.kind == "namespace" or self.masked.startswith(b"extern", node.start)
 
     def _text(self, node: Node) -> str:
         return self.source.text(_span(node))
@@ -170,7 +187,7 @@ class HostReader:
 
     def _beside(self, node: Node, following: Node) -> bool:
         """Whether a declaration without its `;` runs on, on the same line, in what was read as another item."""
-        if self._ended(node) or following.kind in ("directive", "close", "alias", "typedef", "constant"):
+        if self._ended(node) or following.kind in ("directive", "close", "alias", "typedef", "constant", "error"):
             return False
         return b"\n" not in self.masked[node.end : following.start]
 
@@ -218,11 +235,9 @@ class HostReader:
     def _constant(self, node: Node) -> None:
         parts = present(node)
         at = next((i for i in range(1, len(parts)) if b"=" in self.masked[parts[i - 1].end : parts[i].start]), 0)
-        words = self.masked[node.start : parts[0].start] if parts else b""
         if not at or parts[at].kind == "error" or not _CONSTANT.search(self.masked, node.start, parts[at - 1].start):
             self.items.append(Other(_span(node)))
             return
-        del words
         name, value, rest = parts[at - 1], parts[at], parts[at + 1 :]
         if rest and self.masked[rest[0].start : rest[0].start + 1] != b",":
             self.items.append(Other(_span(node)))
@@ -231,7 +246,7 @@ class HostReader:
             self._tell(node)
         self.items.append(Constant(self._text(name), _span(name), value, _span(node)))
         for match in _DECLARATOR.finditer(self.masked, rest[0].start, node.end) if rest else ():
-            further = directives.expression(self.source, self.masked, Span(*match.span(2)))
+            further = directives.expression(self.masked, Span(*match.span(2)))
             if further is not None:
                 named = Span(*match.span(1))
                 self.items.append(Constant(self.source.text(named), named, further, Span(*match.span())))
@@ -244,8 +259,7 @@ class HostReader:
         if value.kind == "macro_call":
             self._call(node, value)
             return
-        spaced = self.masked[value.children[0].end : value.children[0].end + 1] != b"<"
-        if spaced and value.children[-1].kind == "missing":
+        if self._spaced(value) and value.children[-1].kind == "missing":
             self.items.append(Other(_span(node)))  # a comparison in prose or plain C++
             return
         extra = len(parts) > 1 and self.masked[parts[1].start : parts[1].start + 1] != b">"
@@ -268,11 +282,15 @@ class HostReader:
             self.items.append(Other(_span(node)))
 
     def _table(self, node: Node) -> None:
-        table = braced_table(self.source, node)
+        table, odd = braced_table(self.source, node)
         if table is None:
             self.items.append(Other(_span(node)))
             return
+        told = len(self.kept)
         self._tell(node)
+        for entry in odd:
+            if not any(entry.start <= problem.span.start <= entry.end for problem in self.kept[told:]):
+                self._add_problem("unreadable", _span(entry), "this is not a slot: it needs one style and a string")
         if not any(child.kind == "close" for child in node.children):
             self._add_problem("missing-close", Span(node.end, node.end), "no closing }", "put }; here")
         self.items.append(table)
@@ -290,10 +308,18 @@ class HostReader:
     def _fragments(self, tail: Node) -> None:
         """Applications that stand whole in other text are fragments."""
         for child in tail.children:
-            if child.kind == "application" and child.children[-1].kind != "missing":
-                self._pass_problems(child.start)
-                self.kept.extend(self._claim(child.end))
+            if child.kind != "application" or self._spaced(child):
+                continue
+            self._pass_problems(child.start)
+            found = self._claim(child.end)
+            self.kept.extend(problem for problem in found if problem.code in _LEXICAL)
+            if not found:
                 self.items.append(Bare(child, _span(child)))
+
+    def _spaced(self, application: Node) -> bool:
+        """Whether a blank parts the name from its `<`: that is how a comparison is written, not a style."""
+        at = application.children[0].end
+        return self.masked[at : at + 1] != b"<"
 
 
 def split_commas(inside: bytes) -> Iterator[bytes]:

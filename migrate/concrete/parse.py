@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
+
+from tree_sitter import Tree
 
 from migrate.concrete.build import Builder
 from migrate.concrete.directives import parse_part
 from migrate.concrete.host import HostReader
 from migrate.concrete.items import Bare, Item
-from migrate.concrete.language import mask, read
+from migrate.concrete.language import mask, odd_blanks, read
 from migrate.concrete.nodes import Node
 from migrate.diagnostics import Diagnostic
 from migrate.source import SourceFile, Span
@@ -26,13 +29,31 @@ class Parsed:
 
 def parse(source: SourceFile) -> Parsed:
     """Reads a whole host file. What is wrong is in `diagnostics`, in the order of the text; nothing is raised."""
-    masked = mask(source.data)
+    masked = mask(source)
     builder = Builder(masked, 0)
-    root = builder.build(read(masked))
+    tree = read(masked)
+    root = builder.build(tree)
     reader = HostReader(source, masked, builder.problems)
     reader.read(root)
-    found = sorted(reader.kept, key=lambda d: (d.span.start, d.span.end, d.code))
+    found = sorted((*reader.kept, *_odd_blanks(source, tree)), key=lambda d: (d.span.start, d.span.end, d.code))
     return Parsed(source, root, tuple(reader.items), tuple(found))
+
+
+# where any byte may stand
+_FREE = frozenset({"comment", "unterminated_comment", "string", "unterminated_string", "directive", "conditional"})
+
+
+def _odd_blanks(source: SourceFile, tree: Tree) -> Iterator[Diagnostic]:
+    """One diagnostic for all of a file's, at the first: pasted text has hundreds."""
+    found = []
+    for span in odd_blanks(source):
+        holder = tree.root_node.descendant_for_byte_range(span.start, span.end)
+        if holder is None or holder.type not in _FREE:
+            found.append(span)
+    if found:
+        yield Diagnostic("odd-blank", "warning", found[0],
+                         f"a blank that a C++ compiler does not take for one ({len(found)} such in the file)",
+                         "replace them all with plain blanks")
 
 
 def parse_expression(source: SourceFile, span: Span) -> Parsed:
@@ -41,7 +62,8 @@ def parse_expression(source: SourceFile, span: Span) -> Parsed:
     `root` is the expression and `items` holds it as a Bare; where the part is no expression, `root` is an error
     node over the span, `items` is empty and a diagnostic says so.
     """
-    found = parse_part(mask(source.data), span)
+    part = SourceFile(source.name, source.data[span.start : span.end])
+    found = parse_part(mask(part), span.start)
     if found is None:
         problem = Diagnostic("unreadable", "error", span, "this is not a style expression")
         return Parsed(source, Node("error", span.start, span.end, ()), (), (problem,))

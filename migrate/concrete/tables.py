@@ -9,15 +9,21 @@ from migrate.concrete.nodes import Node, arguments
 from migrate.source import SourceFile, Span
 
 
-def braced_table(source: SourceFile, node: Node) -> Slots | None:
-    """``T NAME = {…}`` and ``T NAME[] = {…}`` whose entries are calls with a string; None for any other list."""
+def braced_table(source: SourceFile, node: Node) -> tuple[Slots | None, list[Node]]:
+    """``T NAME = {…}`` and ``T NAME[] = {…}`` with calls that hold a style and a string; None for any other list.
+
+    The second value is what else stands in the table.
+    """
     names = [child for child in node.children if child.kind == "name"][:2]
     form: Literal["braced", "array"] = "array" if any(c.kind == "dimension" for c in node.children) else "braced"
-    entries = [child for child in node.children if child.kind in ("entry", "macro_call")]
-    slots = [slot for slot in map(_entry, entries) if slot is not None]
+    first = node.children.index(names[1]) + 1
+    entries = [child for child in node.children[first:] if child.kind not in ("comment", "dimension", "close")]
+    read = [(entry, _entry(entry)) for entry in entries]
+    slots = tuple(slot for _, slot in read if slot is not None)
     if not slots:
-        return None
-    return Slots(form, source.text(Span(names[1].start, names[1].end)), tuple(slots), Span(node.start, node.end))
+        return None, []
+    name = source.text(Span(names[1].start, names[1].end))
+    return Slots(form, name, slots, Span(node.start, node.end)), [entry for entry, slot in read if slot is None]
 
 
 def _entry(node: Node) -> Slot | None:
@@ -25,6 +31,8 @@ def _entry(node: Node) -> Slot | None:
     if node.kind == "entry":
         styles = arguments(node.children[0])
         strings = node.children[1:]
+    elif node.kind != "macro_call":
+        return None
     else:
         inside = arguments(node)
         styles, strings = inside[:1], inside[1:]

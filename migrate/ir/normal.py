@@ -21,9 +21,12 @@ ZERO, ONE = ir.Const(0), ir.Const(1)
 class Normaliser:
     """Brings nodes into normal form; equal objects are done once, and keep their identity."""
 
-    def __init__(self, stepless: bool = False) -> None:
-        """`stepless` drops the marks of stepped paints: for a generation whose own clock steps everything."""
-        self.stepless = stepless
+    def __init__(self, spread: bool = True, stepless: bool = False) -> None:
+        """`spread` turns linear blends of the ground into sheets, which makes the form unique.
+
+        `stepless` drops the marks of stepped paints: for a generation whose own clock steps everything.
+        """
+        self.spread, self.stepless = spread, stepless
         self._done: dict[int, tuple[Any, Any]] = {}
 
     def __call__(self, node: Any) -> Any:
@@ -32,7 +35,7 @@ class Normaliser:
             new = rebuild(node, self)
             if self.stepless and isinstance(new, ir.Stepped):
                 new = new.paint
-            rule = _RULES.get(type(new))
+            rule = _style if isinstance(new, ir.Style) and self.spread else _RULES.get(type(new))
             # The key object is kept alive beside the result, so that its id stays its own.
             found = self._done[id(node)] = (node, rule(new) if rule else new)
         return found[1]
@@ -171,9 +174,8 @@ def _at_once(node: Any) -> ir.Transition:
 
 
 def _wipe(node: ir.Wipe) -> ir.Wipe:
-    if node.duration == 0 or node.soft.value == 0:
-        return ir.Wipe(node.duration)
-    return node
+    hard = node.duration == 0 or node.soft.value == 0
+    return replace(node, soft=ir.Length(0, "mil")) if hard and node.soft != ir.Length(0, "mil") else node
 
 
 def _cut(_: ir.Cut) -> ir.Wipe:
@@ -184,14 +186,24 @@ def _chain(node: ir.Chain) -> ir.Transition:
     return node.steps[0] if len(node.steps) == 1 else node
 
 
-def _style(node: ir.Style) -> ir.Style:
-    """The ground's own linear blends become sheets; sheets that never show go, unless they hold noise."""
+def _visible(node: ir.Style) -> ir.Style:
+    """Sheets that never show go, unless they hold noise."""
+    sheets = tuple(s for s in node.sheets if s.weight != ZERO or holds_noise(s.paint))
+    return node if len(sheets) == len(node.sheets) else replace(node, sheets=sheets)
+
+
+def spread_ground(node: ir.Style) -> tuple[ir.Paint, tuple[ir.Sheet, ...]]:
+    """The ground below all of its own linear blends, and these as sheets, first to last."""
     ground, first = node.ground, []
     while isinstance(ground, ir.Blend) and ground.space == "linear":
         first.append(ir.Sheet("over", ground.b, ground.weight))
         ground = ground.a
-    sheets = tuple(s for s in (*reversed(first), *node.sheets) if s.weight != ZERO or holds_noise(s.paint))
-    return ir.Style(ground, sheets, node.power)
+    return ground, tuple(reversed(first))
+
+
+def _style(node: ir.Style) -> ir.Style:
+    ground, first = spread_ground(node)
+    return _visible(ir.Style(ground, (*first, *node.sheets), node.power))
 
 
 _RULES: dict[type, Callable[[Any], Any]] = {
@@ -216,5 +228,5 @@ _RULES: dict[type, Callable[[Any], Any]] = {
     ir.Wipe: _wipe,
     ir.Cut: _cut,
     ir.Chain: _chain,
-    ir.Style: _style,
+    ir.Style: _visible,
 }

@@ -15,6 +15,7 @@ from typing import Any
 from migrate.ir import nodes as ir
 from migrate.ir.facts import Blade
 from migrate.ir.forms import COLOUR_FORMS, FORMS, GRAINS
+from migrate.ir.normal import spread_ground
 from migrate.lower.match import START, Match, Matcher
 from migrate.lower.nearest import Nearest, representative
 from migrate.lower.target import Number, Reference, Target, TargetValue
@@ -220,10 +221,8 @@ class Coverer:
                 cost += one.cost
             trees = tuple(c.tree for c in found)
             return Cover(cost, trees, tuple(x for c in found for x in c.losses))  # type: ignore[arg-type]
-        best = self._number(parameter, value)
-        if best is None:
-            best = self.cover(value, tuple(s for s in parameter.sorts if s not in self.generation.units))
-        return best
+        words = tuple(s for s in parameter.sorts if s not in self.generation.units)
+        return (self.cover(value, words) if words else None) or self._number(parameter, value)
 
     def _unit(self, parameter: Parameter) -> Unit | None:
         return next((self.generation.units[s] for s in parameter.sorts if s in self.generation.units), None)
@@ -307,9 +306,13 @@ class Layers:
 
     def __init__(self, coverer: Coverer, style: ir.Style) -> None:
         self.coverer, self.style = coverer, style
-        self.layers: tuple[Any, ...] = (*style.sheets, *((style.power,) if style.power else ()))
+        ground, first = spread_ground(style)
+        self.sheets = (*first, *style.sheets)
+        self.layers: tuple[Any, ...] = (*self.sheets, *((style.power,) if style.power else ()))
         self._memo: dict[tuple[int, tuple[str, ...]], Cover | None] = {}
-        self._folds: list[Any] = [style.ground]
+        # The ground with none, one, two … of the first sheets in it; as the source had it, the same object.
+        self._folds: list[Any] = [ground]
+        self._as_written = len(first)
 
     def cover(self, sorts: tuple[str, ...]) -> Cover | None:
         """The cheapest cover of the whole style in one of the sorts."""
@@ -345,10 +348,12 @@ class Layers:
 
     def _folded(self, count: int) -> Any:
         """The ground with its first `count` sheets folded into it as blends, or None where they are no plain sheets."""
-        if count > _FOLDS or count > len(self.style.sheets):
+        if count == self._as_written:
+            return self.style.ground
+        if count > self._as_written + _FOLDS or count > len(self.sheets):
             return None
         while len(self._folds) <= count:
-            sheet = self.style.sheets[len(self._folds) - 1]
+            sheet = self.sheets[len(self._folds) - 1]
             below = self._folds[-1]
             plain_over = below is not None and sheet.operator == "over"
             self._folds.append(ir.Blend(below, sheet.paint, sheet.weight) if plain_over else None)
@@ -375,7 +380,8 @@ class Layers:
         """A ground and a list: the layers one by one; the first of them may be folded into the ground."""
         best: Cover | None = None
         covered: list[Cover | None] = [self._layer(x, layer) for x in self.layers[:count]]
-        for start in range(count + 1):
+        # On a tie the first found stays: what the source held in its ground stays there.
+        for start in sorted(range(count + 1), key=lambda n: (n != self._as_written, n)):
             ground = self._prefix(start, base.sorts)
             rest = covered[start:]
             if ground is None or any(c is None for c in rest):

@@ -73,9 +73,9 @@ class HostMove:
             if item is main:
                 added = "".join(f"{self.newline}#include {t}" for t in sorted(self.through - self._included()))
                 if path != self.target.header:
-                    yield self._edit(item.path_span.start, item.path_span.end, self.target.header + added)
+                    yield self._edit(item.path_span.start - 1, item.path_span.end + 1, self.target.header + added)
                 elif added:
-                    yield self._edit(item.path_span.end, item.path_span.end, added)
+                    yield self._edit(item.path_span.end + 1, item.path_span.end + 1, added)
             elif path in headers or (path in compat and path not in self.through):
                 yield self._edit(*self._line(item.span.start, item.span.end), "")
 

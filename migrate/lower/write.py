@@ -71,7 +71,9 @@ class Writer:
         """The source application that says the same in the same form, so that its text can stay."""
         for found in self.origins.applied.get(id(tree.value), ()):
             same = found.construct.name == tree.construct.name and found.construct.compat == tree.construct.compat
-            if same and set(found.nodes) == {p.name for p, _ in tree.arguments} and found.node.kind == "application":
+            tags = {p.name: p.tag for p in found.construct.parameters}
+            shown = {p.name: p.tag for p, _ in tree.arguments}
+            if same and found.node.kind == "application" and {n: tags[n] for n in found.nodes} == shown:
                 return found
         return None
 
@@ -201,15 +203,18 @@ class Writer:
             return self._joined([self._flat(item) for item in tree])
         if any(c.startswith("//") or "\n" in c for c in self.comments.get(id(tree), ())):
             return None
+        body = self._flat_body(tree)
+        return None if body is None else self._comments_before(id(tree), "") + body
+
+    def _flat_body(self, tree: Target) -> str | None:
+        """The construct on one line, without the comments before it."""
         kept = self._kept(tree)
         if kept is not None:
-            return None if "\n" in kept else self._comments_before(id(tree), "") + kept
+            return None if "\n" in kept else kept
         if not tree.construct.brackets:
             return self._construct_name(tree)
         inner = self._joined(self._arguments(tree, self._flat))
-        if inner is None:
-            return None
-        return self._comments_before(id(tree), "") + self._wrapped(self._construct_name(tree), inner)
+        return None if inner is None else self._wrapped(self._construct_name(tree), inner)
 
     @staticmethod
     def _joined(parts: Sequence[str | None]) -> str | None:
@@ -249,8 +254,9 @@ class Writer:
             return self._flat(tree) or ""
         before = self._comments_before(id(tree), margin)
         kept = self._kept(tree)
-        if kept is not None:
-            return before + kept
+        flat = kept if kept is not None else None if outermost else self._flat_body(tree)
+        if flat is not None and (kept is not None or len(margin) + len(flat) <= WIDTH):
+            return before + flat
         deeper = margin + self.layout.indent if not outermost else margin
         lines = self._arguments(tree, lambda value: self._fitted(value, deeper))
         newline = self.layout.newline + deeper

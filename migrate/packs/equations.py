@@ -9,6 +9,7 @@ from fractions import Fraction
 from typing import Any
 
 from migrate.ir import nodes as ir
+from migrate.ir.colour import css_codes
 from migrate.ir.css_colours import CSS_COLOURS
 from migrate.ir.forms import COLOUR_FORMS, FORMS, GRAINS, VARIADIC_FIELDS
 from migrate.packs.model import Atom, Call, Expression, Less, Measure, Scaled, Sum, Var
@@ -66,7 +67,9 @@ def _colour(form: str, given: list[Any]) -> ir.Colour:
         near = get_close_matches(name, CSS_COLOURS, 2)
         hint = f"did you mean {' or '.join(f'`{n}`' for n in near)}?" if near else ""
         raise Meaningless("unknown-colour", f"`{name}` is no colour name of CSS Color Level 4", hint)
-    return ir.Colour("srgb", CSS_COLOURS[name], name)
+    codes = css_codes(name)
+    assert codes is not None
+    return ir.Colour("srgb", codes, name)
 
 
 def _chained(items: tuple[Any, ...]) -> ir.Chain:

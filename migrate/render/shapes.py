@@ -90,7 +90,7 @@ def held(ctx: Context, node: ir.Held, now: Moment) -> Level:
 
 @shape(ir.Keys)
 def keys(ctx: Context, node: ir.Keys, now: Moment) -> Level:
-    """The first key's value before it, eased between keys, from the last on 0; a held event keeps the last to its end."""
+    """The first key's value before it, eased between keys; from the last 0, or for a held event the last to its end."""
     values = [ctx.signal(key.signal) for key in node.keys]
     if not values:
         return np.zeros((1, 1))

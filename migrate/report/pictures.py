@@ -6,9 +6,8 @@ exposure first: a screen shows a blade of half the duty at about 73 % of its cod
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from os import PathLike
 
 import numpy as np
 from numpy.typing import NDArray
@@ -44,7 +43,7 @@ _LANE, _LABEL, _ROW = 12, 176, 21
 
 @dataclass(frozen=True, slots=True)
 class Grid:
-    """Where a plot of T frames and N pixels lies: `cell` px a pixel; `stretch` rows a frame, or `group` frames a row."""
+    """Where a plot of T frames and N pixels lies: `cell` px a pixel, `stretch` rows a frame or `group` frames a row."""
 
     left: int
     top: int
@@ -135,7 +134,7 @@ def before_after(
     sheet = _sheet(grids[2], marks, rate, title)
     columns = (_light(before, grids[0], exposure), _light(after, grids[1], exposure), _difference(delta, grids[2]))
     draw = ImageDraw.Draw(sheet)
-    for grid, column, name in zip(grids, columns, (*names, "difference, ΔE"), strict=True):
+    for grid, column, name in zip(grids, columns, (*names, "CIEDE2000"), strict=True):
         sheet.paste(column, (grid.left, grid.top))
         _frame(draw, grid)
         _blade_scale(draw, grid, name)
@@ -168,7 +167,7 @@ def before_after_grids(frames: int, pixels: int) -> tuple[Grid, Grid, Grid]:
 def _grid(frames: int, pixels: int, width: int) -> Grid:
     return Grid(
         _LEFT, _TOP, frames, pixels,
-        cell=max(1, min(16, width // pixels)),
+        cell=max(1, min(32, width // pixels)),
         stretch=max(1, round(_TALL / frames)),
         group=max(1, -(-frames // _MOST)),
     )  # fmt: skip
@@ -230,14 +229,12 @@ def _fit(text: str, size: int, width: int) -> str:
     return text.rstrip() + "…"
 
 
-def _text(
-    draw: ImageDraw.ImageDraw, at: tuple[int, int], text: str, ink: Ink, size: int, anchor: str = "lm"
-) -> None:
+def _text(draw: ImageDraw.ImageDraw, at: tuple[int, int], text: str, ink: Ink, size: int, anchor: str = "lm") -> None:
     draw.text(at, text, fill=ink, font=_font(size), anchor=anchor)
 
 
 def _exposure_note(exposure: float) -> str:
-    return f"linear light, sRGB-coded, exposure × {exposure:g}"
+    return f"linear light, sRGB-coded, exposure {exposure:g}"
 
 
 def _sheet(last: Grid, marks: Sequence[Mark], rate: int, title: str) -> Image.Image:
@@ -291,7 +288,7 @@ def _time_scale(draw: ImageDraw.ImageDraw, grid: Grid, rate: int) -> None:
 
 
 def _lanes(marks: Sequence[Mark]) -> list[int]:
-    """A lane for each mark with a length, so that bars that overlap stand side by side; 0 for the others."""
+    """A lane from 1 for each mark with a length, so that bars never cover each other; 0 for the others' notches."""
     ends: list[int] = []
     lanes = []
     for _, start, end in marks:
@@ -300,7 +297,7 @@ def _lanes(marks: Sequence[Mark]) -> list[int]:
             continue
         lane = next((k for k, busy in enumerate(ends) if busy <= start), len(ends))
         ends[lane:lane + 1] = [end]  # fmt: skip
-        lanes.append(lane)
+        lanes.append(lane + 1)
     return lanes
 
 
@@ -328,24 +325,21 @@ def _label_places(grid: Grid, rate: int, marks: Sequence[Mark]) -> list[tuple[in
 
 def _events(draw: ImageDraw.ImageDraw, grid: Grid, rate: int, marks: Sequence[Mark]) -> None:
     """Events to the right of the plot: a notch where one starts, a bar while one lasts, its name and its time."""
-    x = grid.right + 10
-    text_x = x + _LANE * _lane_count(marks) + 20
-    for (height, start, (name, begin, end)), lane in zip(
-        _label_places(grid, rate, marks), _lanes(_ordered(marks)), strict=True
-    ):
-        ink = BRASS if end is None else VERDIGRIS
-        at = x + lane * _LANE
-        if end is None:
-            draw.polygon(((grid.right + 3, start), (at + 4, start - 4), (at + 4, start + 4)), fill=ink)
-        else:
-            draw.line((grid.right + 3, start, at, start), fill=ink)
-            draw.rectangle((at, start, at + 4, max(start + 1, grid.y(end / 1e6, rate) - 1)), fill=ink)
-        bend = x + _LANE * _lane_count(marks) - 2
-        draw.line(((at + 5, start), (bend, start), (text_x - 6, height)), fill=LINE)
+    bend = grid.right + 12 + _LANE * _lane_count(marks)
+    placed = list(zip(_label_places(grid, rate, marks), _lanes(_ordered(marks)), strict=True))
+    for (height, start, (name, begin, end)), _ in placed:
+        draw.line(((grid.right + 3, start), (bend, start), (bend + 16, height)), fill=LINE)
         time = f"{begin / 1e6:.2f}" if end is None else f"{begin / 1e6:.2f} to {end / 1e6:.2f}"
-        label = _fit(name, 15, _LABEL - 34 - _wide(time, 14))
-        _text(draw, (text_x, height), label, ink, 15)
-        _text(draw, (text_x + _wide(label, 15) + 8, height), time, DIM, 14)
+        label = _fit(name, 15, _LABEL - 46 - _wide(time, 14))
+        _text(draw, (bend + 22, height), label, BRASS if end is None else VERDIGRIS, 15)
+        _text(draw, (bend + 30 + _wide(label, 15), height), time, DIM, 14)
+    for (_, start, (_, _, end)), lane in placed:
+        at = grid.right + 6 + lane * _LANE
+        if end is None:
+            draw.polygon(((at - 3, start), (at + 7, start - 4), (at + 7, start + 4)), fill=BRASS)
+        else:
+            bottom = max(start + 1, grid.y(end / 1e6, rate) - 1)
+            draw.rectangle((at, start, at + 4, bottom), fill=VERDIGRIS)
 
 
 def _ring(draw: ImageDraw.ImageDraw, grid: Grid, place: tuple[int, int]) -> None:

@@ -109,6 +109,12 @@ def test_a_rest_keeps_the_old_picture_then_cuts(scene: Callable[..., Any], frame
     assert lit(frames(style(ir.Rest(2 * MS), ir.Rest(2 * MS)), over, 1)) == [".", ".", "#", "#", "#", "#", ".", "."]
 
 
+def test_a_rest_keeps_the_old_picture_to_its_last_frame(scene: Callable[..., Any], frames: Callable[..., Any]) -> None:
+    over = scene(120, events=[("ignite", 0), ("retract", 60)])
+    got = lit(frames(style(ir.Rest(50 * MS), ir.Rest(50 * MS)), over, 1))
+    assert [got[t] for t in (49, 50, 109, 110)] == [".", "#", "#", "."]
+
+
 def test_a_chain_shows_its_paint_between_two_transitions_and_plays_as_written_both_ways(
     scene: Callable[..., Any], frames: Callable[..., Any]
 ) -> None:

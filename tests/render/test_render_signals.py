@@ -91,6 +91,13 @@ def test_a_curve_may_jump(scene: Callable[..., Any], level: Callable[..., Any]) 
     assert level(ir.Sound(), over)[:, 0].tolist() == [0.0, 0.25, 1.0, 0.0]
 
 
+def test_a_jump_at_the_first_knot_begins_with_the_value_before_it(
+    scene: Callable[..., Any], level: Callable[..., Any]
+) -> None:
+    over = scene(3, sensors={"sound": [(0, 0.25), (0, 1.0), (2, 0.0)]})
+    assert level(ir.Sound(), over)[:, 0].tolist() == [0.25, 0.5, 0.0]
+
+
 def test_a_lag_is_a_pure_delay_before_which_the_first_value_stands(
     scene: Callable[..., Any], level: Callable[..., Any]
 ) -> None:

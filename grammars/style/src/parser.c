@@ -1270,33 +1270,29 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
           lookahead != 0x212a) ADVANCE(34);
       END_STATE();
     case 38:
-      if (lookahead == ':') ADVANCE(42);
+      if (lookahead == ':') ADVANCE(40);
       END_STATE();
     case 39:
       if (lookahead == ':') ADVANCE(38);
       if (lookahead == '\t' ||
-          lookahead == '\n' ||
-          lookahead == '\r' ||
           lookahead == ' ') ADVANCE(39);
       END_STATE();
     case 40:
-      if (lookahead == '+' ||
-          lookahead == '-') ADVANCE(45);
-      if (('0' <= lookahead && lookahead <= '9')) ADVANCE(67);
-      END_STATE();
-    case 41:
-      if (lookahead == '0' ||
-          lookahead == '1') ADVANCE(57);
-      END_STATE();
-    case 42:
       if (lookahead == '\t' ||
-          lookahead == '\n' ||
-          lookahead == '\r' ||
-          lookahead == ' ') ADVANCE(42);
+          lookahead == ' ') ADVANCE(40);
       if (('A' <= lookahead && lookahead <= 'Z') ||
           lookahead == '_' ||
           ('a' <= lookahead && lookahead <= 'z') ||
           lookahead == 0x7f) ADVANCE(53);
+      END_STATE();
+    case 41:
+      if (lookahead == '+' ||
+          lookahead == '-') ADVANCE(45);
+      if (('0' <= lookahead && lookahead <= '9')) ADVANCE(67);
+      END_STATE();
+    case 42:
+      if (lookahead == '0' ||
+          lookahead == '1') ADVANCE(57);
       END_STATE();
     case 43:
       if (('0' <= lookahead && lookahead <= '9')) ADVANCE(56);
@@ -1368,8 +1364,6 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
       if (lookahead == ':') ADVANCE(38);
       if (lookahead == 'R') ADVANCE(52);
       if (lookahead == '\t' ||
-          lookahead == '\n' ||
-          lookahead == '\r' ||
           lookahead == ' ') ADVANCE(39);
       if (('0' <= lookahead && lookahead <= '9') ||
           ('A' <= lookahead && lookahead <= 'Z') ||
@@ -1383,8 +1377,6 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
       if (lookahead == ':') ADVANCE(38);
       if (lookahead == 'R') ADVANCE(52);
       if (lookahead == '\t' ||
-          lookahead == '\n' ||
-          lookahead == '\r' ||
           lookahead == ' ') ADVANCE(39);
       if (('0' <= lookahead && lookahead <= '9') ||
           ('A' <= lookahead && lookahead <= 'Z') ||
@@ -1397,8 +1389,6 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
       if (lookahead == '"') ADVANCE(71);
       if (lookahead == ':') ADVANCE(38);
       if (lookahead == '\t' ||
-          lookahead == '\n' ||
-          lookahead == '\r' ||
           lookahead == ' ') ADVANCE(39);
       if (('0' <= lookahead && lookahead <= '9') ||
           ('A' <= lookahead && lookahead <= 'Z') ||
@@ -1410,8 +1400,6 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
       ACCEPT_TOKEN(sym_name);
       if (lookahead == ':') ADVANCE(38);
       if (lookahead == '\t' ||
-          lookahead == '\n' ||
-          lookahead == '\r' ||
           lookahead == ' ') ADVANCE(39);
       if (('0' <= lookahead && lookahead <= '9') ||
           ('A' <= lookahead && lookahead <= 'Z') ||
@@ -1429,10 +1417,10 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
         '.', 65,
         'L', 60,
         'l', 63,
-        'B', 41,
-        'b', 41,
-        'E', 40,
-        'e', 40,
+        'B', 42,
+        'b', 42,
+        'E', 41,
+        'e', 41,
         'U', 62,
         'u', 62,
         'X', 46,
@@ -1449,8 +1437,8 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
         '.', 65,
         'L', 60,
         'l', 63,
-        'E', 40,
-        'e', 40,
+        'E', 41,
+        'e', 41,
         'U', 62,
         'u', 62,
         'Z', 66,
@@ -1461,7 +1449,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
     case 57:
       ACCEPT_TOKEN(sym_number);
       ADVANCE_MAP(
-        '\'', 41,
+        '\'', 42,
         'L', 60,
         'l', 63,
         'U', 62,
@@ -1489,7 +1477,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
       ACCEPT_TOKEN(sym_number);
       if (lookahead == '\'') ADVANCE(44);
       if (lookahead == 'E' ||
-          lookahead == 'e') ADVANCE(40);
+          lookahead == 'e') ADVANCE(41);
       if (lookahead == 'F' ||
           lookahead == 'L' ||
           lookahead == 'f' ||
@@ -1526,7 +1514,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
     case 65:
       ACCEPT_TOKEN(sym_number);
       if (lookahead == 'E' ||
-          lookahead == 'e') ADVANCE(40);
+          lookahead == 'e') ADVANCE(41);
       if (lookahead == 'F' ||
           lookahead == 'L' ||
           lookahead == 'f' ||
@@ -4012,7 +4000,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
       END_STATE();
     case 313:
       ACCEPT_TOKEN(sym__punctuation);
-      if (lookahead == ':') ADVANCE(42);
+      if (lookahead == ':') ADVANCE(40);
       END_STATE();
     case 314:
       ACCEPT_TOKEN(sym__punctuation);

@@ -61,7 +61,8 @@ using is = std::is_base_of<SORT, T>;
   WICK_NEED((!::wick::detail::is<::wick::detail::style, T>::value), WHERE ": a style is not a paint");   \
   WICK_NEED((!::wick::detail::is<::wick::detail::sleeve, T>::value), WHERE ": a sleeve is not a paint"); \
   WICK_NEED((std::is_same<::wick::detail::none, T>::value || ::wick::detail::is<::wick::detail::paint, T>::value ||  \
-             ::wick::detail::is<::wick::detail::style, T>::value || ::wick::detail::is<::wick::detail::sleeve, T>::value), \
+             ::wick::detail::is<::wick::detail::style, T>::value ||                                           \
+             ::wick::detail::is<::wick::detail::sleeve, T>::value),                                           \
             WHERE " must be a paint")
 #define WICK_NEED_SIGNAL(T, WHERE) WICK_NEED_SORT(signal, T, WHERE, "a signal")
 #define WICK_NEED_EVENT(T, WHERE) WICK_NEED_SORT(event, T, WHERE, "an event, ev::clash and its like")

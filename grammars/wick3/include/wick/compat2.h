@@ -16,7 +16,8 @@
   WICK_NEED((!::wick::detail::is<::wick::detail::style, T>::value),                                       \
             WHERE ": IN cannot be a style: a pile and a power_sleeve are outermost");                     \
   WICK_NEED((std::is_same<::wick::detail::none, T>::value || ::wick::detail::is<::wick::detail::paint, T>::value || \
-             ::wick::detail::is<::wick::detail::sleeve, T>::value || ::wick::detail::is<::wick::detail::style, T>::value), \
+             ::wick::detail::is<::wick::detail::sleeve, T>::value ||                                          \
+             ::wick::detail::is<::wick::detail::style, T>::value),                                            \
             WHERE ": IN must be a paint or a sleeve")
 
 namespace wick {
@@ -115,7 +116,8 @@ class sleeved : public sleeve {
 // ---- paints ------------------------------------------------------------------------------------------
 
 template <class A = detail::none, class B = detail::none, int MS = detail::NO, int... MORE>
-class WICK_COMPAT("use blend<A, B, lfo<square, MS>>") flip : public detail::mixture<A, B, lfo<square, detail::some(MS)>> {
+class WICK_COMPAT("use blend<A, B, lfo<square, MS>>") flip
+    : public detail::mixture<A, B, lfo<square, detail::some(MS)>> {
   WICK_NEED(MS != detail::NO && sizeof...(MORE) == 0, "flip<A, B, MS> takes three arguments");
   WICK_NEED_PAINT(A, "flip<A, B, MS>: A");
   WICK_NEED_PAINT(B, "flip<A, B, MS>: B");
@@ -126,8 +128,10 @@ class WICK_COMPAT("use blend<A, B, lfo<square, MS>>") flip : public detail::mixt
 };
 
 template <class A = detail::none, class B = detail::none, int HZ = 50, int... MORE>
-class WICK_COMPAT("use blend<A, B, held_noise<HZ, whole>>") flutter : public detail::mixture<A, B, held_noise<HZ, whole>> {
-  WICK_NEED((!std::is_same<B, detail::none>::value && sizeof...(MORE) == 0), "flutter<A, B, HZ> takes two or three arguments");
+class WICK_COMPAT("use blend<A, B, held_noise<HZ, whole>>") flutter
+    : public detail::mixture<A, B, held_noise<HZ, whole>> {
+  WICK_NEED((!std::is_same<B, detail::none>::value && sizeof...(MORE) == 0),
+            "flutter<A, B, HZ> takes two or three arguments");
   WICK_NEED_PAINT(A, "flutter<A, B, HZ>: A");
   WICK_NEED_PAINT(B, "flutter<A, B, HZ>: B");
   WICK_NEED_RANGE(HZ, 1, 1000, "flutter<A, B, HZ>: HZ");
@@ -138,7 +142,8 @@ class WICK_COMPAT("use blend<A, B, held_noise<HZ, whole>>") flutter : public det
 
 template <class A = detail::none, class B = detail::none, int HZ = 50, int... MORE>
 class WICK_COMPAT("use blend<A, B, held_noise<HZ, each>>") dapple : public detail::mixture<A, B, held_noise<HZ, each>> {
-  WICK_NEED((!std::is_same<B, detail::none>::value && sizeof...(MORE) == 0), "dapple<A, B, HZ> takes two or three arguments");
+  WICK_NEED((!std::is_same<B, detail::none>::value && sizeof...(MORE) == 0),
+            "dapple<A, B, HZ> takes two or three arguments");
   WICK_NEED_PAINT(A, "dapple<A, B, HZ>: A");
   WICK_NEED_PAINT(B, "dapple<A, B, HZ>: B");
   WICK_NEED_RANGE(HZ, 1, 1000, "dapple<A, B, HZ>: HZ");
@@ -148,7 +153,8 @@ class WICK_COMPAT("use blend<A, B, held_noise<HZ, each>>") dapple : public detai
 };
 
 template <class A = detail::none, class B = detail::none, int PX = detail::NO, int... MORE>
-class WICK_COMPAT("use blend<A, B, near<held_noise<50, whole>, MIL>>") roam : public detail::mixture<A, B, detail::roam_signal<PX>> {
+class WICK_COMPAT("use blend<A, B, near<held_noise<50, whole>, MIL>>") roam
+    : public detail::mixture<A, B, detail::roam_signal<PX>> {
   WICK_NEED(PX != detail::NO && sizeof...(MORE) == 0, "roam<A, B, PX> takes three arguments");
   WICK_NEED_PAINT(A, "roam<A, B, PX>: A");
   WICK_NEED_PAINT(B, "roam<A, B, PX>: B");
@@ -170,7 +176,8 @@ class WICK_COMPAT("use blend<A, B, sound<>>") hark : public detail::mixture<A, B
 
 template <class A = detail::none, class B = detail::none, int DPS = 450, int... MORE>
 class WICK_COMPAT("use blend<A, B, swing<DPS>>") whirl : public detail::mixture<A, B, swing<detail::some(DPS)>> {
-  WICK_NEED((!std::is_same<B, detail::none>::value && sizeof...(MORE) == 0), "whirl<A, B, DPS> takes two or three arguments");
+  WICK_NEED((!std::is_same<B, detail::none>::value && sizeof...(MORE) == 0),
+            "whirl<A, B, DPS> takes two or three arguments");
   WICK_NEED_PAINT(A, "whirl<A, B, DPS>: A");
   WICK_NEED_PAINT(B, "whirl<A, B, DPS>: B");
   WICK_NEED_RANGE(DPS, 1, 65535, "whirl<A, B, DPS>: DPS");
@@ -199,7 +206,8 @@ class WICK_COMPAT("use shade<A, k<MIL>>") dim : public detail::paint {
 template <class IN = detail::none, class C = detail::none, int MS = 60, int... MORE>
 class WICK_COMPAT("use on<ev::clash, C, burst<MS>>") clash_sleeve
     : public detail::sleeved<detail::clash_weight<MS>, IN, C> {
-  WICK_NEED((!std::is_same<C, detail::none>::value && sizeof...(MORE) == 0), "clash_sleeve<IN, C, MS> takes two or three arguments");
+  WICK_NEED((!std::is_same<C, detail::none>::value && sizeof...(MORE) == 0),
+            "clash_sleeve<IN, C, MS> takes two or three arguments");
   WICK_NEED_IN(IN, "clash_sleeve<IN, C, MS>");
   WICK_NEED_PAINT(C, "clash_sleeve<IN, C, MS>: C");
   WICK_NEED_RANGE(MS, 0, 65535, "clash_sleeve<IN, C, MS>: MS");
@@ -227,7 +235,8 @@ class WICK_COMPAT("use spot<ev::blast, C, MIL, hit<0, MS>>") blast_sleeve
 template <class IN = detail::none, class P = detail::none, int MS = 0, int... MORE>
 class WICK_COMPAT("use on<ev::lock, P, held<0, 0>>, or a veil") glare_sleeve
     : public detail::sleeved<detail::glare_weight<MS>, IN, P> {
-  WICK_NEED((!std::is_same<P, detail::none>::value && sizeof...(MORE) == 0), "glare_sleeve<IN, P, MS> takes two or three arguments");
+  WICK_NEED((!std::is_same<P, detail::none>::value && sizeof...(MORE) == 0),
+            "glare_sleeve<IN, P, MS> takes two or three arguments");
   WICK_NEED_IN(IN, "glare_sleeve<IN, P, MS>");
   WICK_NEED_PAINT(P, "glare_sleeve<IN, P, MS>: P");
   WICK_NEED_RANGE(MS, 0, 65535, "glare_sleeve<IN, P, MS>: MS");
@@ -236,11 +245,15 @@ class WICK_COMPAT("use on<ev::lock, P, held<0, 0>>, or a veil") glare_sleeve
   explicit glare_sleeve(detail::bench& b) : detail::sleeved<detail::glare_weight<MS>, IN, P>(b) {}
 };
 
+namespace detail {
+template <class IN, class LOCK, class DRAG, int PX>
+using lock_and_drag = sleeved<tail_weight<ev::drag, PX>, sleeved<lock_weight<PX>, IN, LOCK>, DRAG>;
+}  // namespace detail
+
 // LOCK in a raised cosine 3 PX wide at the place while locked; DRAG on the last PX, hard, while dragging.
 template <class IN = detail::none, class LOCK = detail::none, class DRAG = LOCK, int PX = 12, int... MORE>
 class WICK_COMPAT("use spot<ev::lock, ...> and a veil") lock_sleeve
-    : public detail::sleeved<detail::tail_weight<ev::drag, PX>, detail::sleeved<detail::lock_weight<PX>, IN, LOCK>, DRAG> {
-  typedef detail::sleeved<detail::tail_weight<ev::drag, PX>, detail::sleeved<detail::lock_weight<PX>, IN, LOCK>, DRAG> base;
+    : public detail::lock_and_drag<IN, LOCK, DRAG, PX> {
   WICK_NEED((!std::is_same<LOCK, detail::none>::value && sizeof...(MORE) == 0),
             "lock_sleeve<IN, LOCK, DRAG, PX> takes two to four arguments");
   WICK_NEED_IN(IN, "lock_sleeve<IN, LOCK, DRAG, PX>");
@@ -249,7 +262,7 @@ class WICK_COMPAT("use spot<ev::lock, ...> and a veil") lock_sleeve
   WICK_NEED_RANGE(PX, 0, 65535, "lock_sleeve<IN, LOCK, DRAG, PX>: PX");
 
  public:
-  explicit lock_sleeve(detail::bench& b) : base(b) {}
+  explicit lock_sleeve(detail::bench& b) : detail::lock_and_drag<IN, LOCK, DRAG, PX>(b) {}
 };
 
 namespace detail {

@@ -40,7 +40,9 @@ void begin_style(bench& b, STYLE& s, std::true_type) {
 template <class STYLE>
 void begin_style(bench&, STYLE&, std::false_type) {}
 
-inline unsigned char duty_of(std::uint16_t v) { return static_cast<unsigned char>(static_cast<int>(255 * (v / 65535.0) + 0.5)); }
+inline unsigned char duty_of(std::uint16_t v) {
+  return static_cast<unsigned char>(static_cast<int>(255 * (v / 65535.0) + 0.5));
+}
 
 WICK_SHARED void output(const bench& b, const light* row, unsigned char* out) {
   for (int i = 0; i < b.n; ++i) {
@@ -57,7 +59,8 @@ using wick::wick_slots;
 
 template <class STYLE>
 class wick_performer {
-  WICK_NEED((wick::detail::is<wick::detail::style, STYLE>::value || wick::detail::is<wick::detail::paint, STYLE>::value ||
+  WICK_NEED((wick::detail::is<wick::detail::style, STYLE>::value ||
+             wick::detail::is<wick::detail::paint, STYLE>::value ||
              wick::detail::is<wick::detail::sleeve, STYLE>::value),
             "wick_performer<STYLE>: STYLE must be a style");
 

@@ -131,7 +131,8 @@ class bands : public detail::paint {
   WICK_NEED(MIL_S != detail::NO && sizeof...(P) > 0, "bands<MIL, MIL_S, A, ...> takes a width, a speed and paints");
   WICK_NEED_RANGE(MIL, 1, 65535, "bands<MIL, MIL_S, A, ...>: MIL");
   WICK_NEED_RANGE(MIL_S, -65535, 65535, "bands<MIL, MIL_S, A, ...>: MIL_S");
-  WICK_NEED(detail::every({detail::is<detail::paint, P>::value...}), "bands<MIL, MIL_S, A, ...>: A, ... must be paints");
+  WICK_NEED(detail::every({detail::is<detail::paint, P>::value...}),
+            "bands<MIL, MIL_S, A, ...>: A, ... must be paints");
 
  public:
   explicit bands(detail::bench& b) : list_(b), rows_(b.lights(sizeof...(P))) {}
@@ -147,7 +148,8 @@ class bands : public detail::paint {
 
 template <int MIL = detail::NO, int MIL_S = detail::NO, class... P>
 class soft_bands : public detail::paint {
-  WICK_NEED(MIL_S != detail::NO && sizeof...(P) > 0, "soft_bands<MIL, MIL_S, A, ...> takes a width, a speed and paints");
+  WICK_NEED(MIL_S != detail::NO && sizeof...(P) > 0,
+            "soft_bands<MIL, MIL_S, A, ...> takes a width, a speed and paints");
   WICK_NEED_RANGE(MIL, 1, 65535, "soft_bands<MIL, MIL_S, A, ...>: MIL");
   WICK_NEED_RANGE(MIL_S, -65535, 65535, "soft_bands<MIL, MIL_S, A, ...>: MIL_S");
   WICK_NEED(detail::every({detail::is<detail::paint, P>::value...}),
@@ -235,9 +237,11 @@ class ramp : public detail::paint {
   WICK_NEED(sizeof...(P) > 0, "ramp<A, ...> takes at least one argument");
   WICK_NEED(detail::every({(detail::is<detail::paint, P>::value || detail::is<detail::stop_mark, P>::value)...}),
             "ramp<A, ...>: A, ... must be paints, or stops");
-  WICK_NEED((detail::every({detail::stop_of<P>::placed == 1 ...}) || detail::every({detail::stop_of<P>::placed == 0 ...})),
+  WICK_NEED((detail::every({detail::stop_of<P>::placed == 1 ...}) ||
+             detail::every({detail::stop_of<P>::placed == 0 ...})),
             "ramp<A, ...>: either all are stops or none is");
-  WICK_NEED(detail::rising({static_cast<int>(detail::stop_of<P>::mil)...}), "ramp<stop<MIL, C>, ...>: stops must not fall");
+  WICK_NEED(detail::rising({static_cast<int>(detail::stop_of<P>::mil)...}),
+            "ramp<stop<MIL, C>, ...>: stops must not fall");
 
  public:
   explicit ramp(detail::bench& b) : list_(b), rows_(b.lights(sizeof...(P))) {}

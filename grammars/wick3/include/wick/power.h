@@ -93,7 +93,8 @@ WICK_SHARED void edge_row(const bench& b, const double* u, double full, double w
 // Each says how long it is; `edge` where its edge is; `advance` evaluates its paints, every frame;
 // `play` shows old and new at progress q: a rise lays new over old, a fall old over new, both by the mask.
 
-WICK_SHARED void play_mask(const bench& b, bool rising, const light* old, const light* fresh, const double* w, light* out) {
+WICK_SHARED void play_mask(const bench& b, bool rising, const light* old, const light* fresh, const double* w,
+                           light* out) {
   const light* under = rising ? old : fresh;
   std::copy(under, under + b.n, out);
   mix_row(b, out, rising ? fresh : old, w);
@@ -264,7 +265,8 @@ class chain_steps<START, T, P, REST...> {
 // Transitions one after the other, a paint shown between two of them.
 template <class... STEPS>
 class chain : public detail::transition {
-  WICK_NEED(sizeof...(STEPS) >= 3 && sizeof...(STEPS) % 2 == 1, "chain<T, P, T, ...> takes transitions with a paint between two");
+  WICK_NEED(sizeof...(STEPS) >= 3 && sizeof...(STEPS) % 2 == 1,
+            "chain<T, P, T, ...> takes transitions with a paint between two");
   typedef detail::chain_steps<0, STEPS...> steps;
 
  public:
@@ -289,7 +291,12 @@ template <class RISE, class FALL>
 class power_play {
  public:
   explicit power_play(bench& b)
-      : rise_(b), fall_(b), track_(b, RISE::length(), FALL::length()), now_{false, 0.0}, dark_(b.lights()), lit_(b.lights()) {}
+      : rise_(b),
+        fall_(b),
+        track_(b, RISE::length(), FALL::length()),
+        now_{false, 0.0},
+        dark_(b.lights()),
+        lit_(b.lights()) {}
 
   // Before the sheets: where the edge is.
   void begin(bench& b) {

@@ -52,7 +52,8 @@ class gleam : public detail::sheet {
 namespace detail {
 
 // The weight of an event's spot: its envelope times a raised cosine `wide` at its place.
-WICK_SHARED void spot_row(const bench& b, int kind, double level, const double* u, double full, double wide, double* w) {
+WICK_SHARED void spot_row(const bench& b, int kind, double level, const double* u, double full, double wide,
+                          double* w) {
   const stage::Occurrence* o = latest(b, kind);
   fill(b, w, o ? o->place : 0.0);
   near_row(b, u, full, wide, w);
@@ -80,7 +81,8 @@ class event_sheet : public sheet {
 
 template <class EVENT = detail::none, class P = detail::none, class SHAPE = detail::none, class... MORE>
 class on : public detail::event_sheet<EVENT, P, SHAPE> {
-  WICK_NEED((!std::is_same<SHAPE, detail::none>::value && sizeof...(MORE) == 0), "on<EVENT, P, SHAPE> takes three arguments");
+  WICK_NEED((!std::is_same<SHAPE, detail::none>::value && sizeof...(MORE) == 0),
+            "on<EVENT, P, SHAPE> takes three arguments");
   WICK_NEED_EVENT(EVENT, "on<EVENT, P, SHAPE>: EVENT");
   WICK_NEED_PAINT(P, "on<EVENT, P, SHAPE>: P");
   WICK_NEED_SHAPE(EVENT, SHAPE, "on<EVENT, P, SHAPE>");
@@ -90,9 +92,11 @@ class on : public detail::event_sheet<EVENT, P, SHAPE> {
 };
 
 // The same, in a raised cosine MIL wide at the event's place.
-template <class EVENT = detail::none, class P = detail::none, int MIL = detail::NO, class SHAPE = detail::none, class... MORE>
+template <class EVENT = detail::none, class P = detail::none, int MIL = detail::NO,
+          class SHAPE = detail::none, class... MORE>
 class spot : public detail::sheet {
-  WICK_NEED((!std::is_same<SHAPE, detail::none>::value && sizeof...(MORE) == 0), "spot<EVENT, P, MIL, SHAPE> takes four arguments");
+  WICK_NEED((!std::is_same<SHAPE, detail::none>::value && sizeof...(MORE) == 0),
+            "spot<EVENT, P, MIL, SHAPE> takes four arguments");
   WICK_NEED_EVENT(EVENT, "spot<EVENT, P, MIL, SHAPE>: EVENT");
   WICK_NEED_PAINT(P, "spot<EVENT, P, MIL, SHAPE>: P");
   WICK_NEED_RANGE(MIL, 0, 65535, "spot<EVENT, P, MIL, SHAPE>: MIL");
@@ -136,7 +140,8 @@ class edge : public detail::sheet {
 // What ignition and retraction play; the last sheet.
 template <class RISE = detail::none, class FALL = detail::none, class... MORE>
 class power : public detail::power_sheet {
-  WICK_NEED((!std::is_same<FALL, detail::none>::value && sizeof...(MORE) == 0), "power<RISE, FALL> takes two arguments");
+  WICK_NEED((!std::is_same<FALL, detail::none>::value && sizeof...(MORE) == 0),
+            "power<RISE, FALL> takes two arguments");
   WICK_NEED_SORT(transition, RISE, "power<RISE, FALL>: RISE", "a transition");
   WICK_NEED_SORT(transition, FALL, "power<RISE, FALL>: FALL", "a transition");
 
@@ -170,8 +175,10 @@ class sheet_list<> {
 };
 template <class HEAD, class... TAIL>
 class sheet_list<HEAD, TAIL...> {
-  WICK_NEED((is<sheet, HEAD>::value), "pile<GROUND, SHEET, ...>: every SHEET must be a sheet: veil, gleam, on, spot, edge or power");
-  WICK_NEED((!is<power_sheet, HEAD>::value || sizeof...(TAIL) == 0), "pile<GROUND, SHEET, ...>: power must be the last sheet");
+  WICK_NEED((is<sheet, HEAD>::value),
+            "pile<GROUND, SHEET, ...>: every SHEET must be a sheet: veil, gleam, on, spot, edge or power");
+  WICK_NEED((!is<power_sheet, HEAD>::value || sizeof...(TAIL) == 0),
+            "pile<GROUND, SHEET, ...>: power must be the last sheet");
 
  public:
   explicit sheet_list(bench& b) : head_(b), tail_(b) {}

@@ -1,6 +1,7 @@
 // signals.h: the signals of generation 3; each gives a row of weights 0 to 1.
 #ifndef WICK3_SIGNALS_H
 #define WICK3_SIGNALS_H
+#include "curves.h"
 #include "events.h"
 
 namespace wick {
@@ -26,48 +27,7 @@ inline double turn(std::int64_t t, std::int64_t period, double phase) {
   return f - std::floor(f);
 }
 
-// cubic-bezier of CSS Easing Level 2, solved by bisection down to neighbouring doubles.
-WICK_SHARED double bezier(double x1, double y1, double x2, double y2, double x) {
-  if (x <= 0.0) return 0.0;
-  if (x >= 1.0) return 1.0;
-  const auto along = [](double p1, double p2, double m) {
-    const double r = 1 - m;
-    return 3 * r * r * m * p1 + 3 * r * m * m * p2 + m * m * m;
-  };
-  double low = 0.0, high = 1.0;
-  for (int i = 0; i < 64; ++i) {
-    const double m = (low + high) / 2;
-    (along(x1, x2, m) < x ? low : high) = m;
-  }
-  return along(y1, y2, (low + high) / 2);
-}
-
 }  // namespace detail
-
-// The named easing functions of CSS Easing Level 2.
-namespace curve {
-struct linear : detail::easing {
-  static double at(double x) { return x; }
-};
-struct ease : detail::easing {
-  static double at(double x) { return detail::bezier(0.25, 0.1, 0.25, 1.0, x); }
-};
-struct ease_in : detail::easing {
-  static double at(double x) { return detail::bezier(0.42, 0.0, 1.0, 1.0, x); }
-};
-struct ease_out : detail::easing {
-  static double at(double x) { return detail::bezier(0.0, 0.0, 0.58, 1.0, x); }
-};
-struct ease_in_out : detail::easing {
-  static double at(double x) { return detail::bezier(0.42, 0.0, 0.58, 1.0, x); }
-};
-struct step_start : detail::easing {
-  static double at(double) { return 1.0; }
-};
-struct step_end : detail::easing {
-  static double at(double x) { return x >= 1.0 ? 1.0 : 0.0; }
-};
-}  // namespace curve
 
 template <int MIL = detail::NO, int... MORE>
 class k : public detail::signal {
@@ -217,7 +177,8 @@ class along : public detail::signal {
 
 template <class EVENT = detail::none, class SHAPE = detail::none, class... MORE>
 class upon : public detail::signal {
-  WICK_NEED((!std::is_same<SHAPE, detail::none>::value && sizeof...(MORE) == 0), "upon<EVENT, SHAPE> takes two arguments");
+  WICK_NEED((!std::is_same<SHAPE, detail::none>::value && sizeof...(MORE) == 0),
+            "upon<EVENT, SHAPE> takes two arguments");
   WICK_NEED_EVENT(EVENT, "upon<EVENT, SHAPE>: EVENT");
   WICK_NEED_SHAPE(EVENT, SHAPE, "upon<EVENT, SHAPE>");
 
@@ -262,7 +223,8 @@ class since : public detail::signal {
   explicit since(detail::bench&) {}
   void row(const detail::bench& b, double* w) {
     const stage::Occurrence* o = detail::latest(b, EVENT::kind);
-    detail::fill(b, w, !o || MS == 0 ? 1.0 : detail::share(b.t - o->start, std::max<std::int64_t>(1, detail::micros(MS))));
+    const std::int64_t full = MS > 0 ? detail::micros(MS) : 1;
+    detail::fill(b, w, !o || MS == 0 ? 1.0 : detail::share(b.t - o->start, full));
   }
 };
 
