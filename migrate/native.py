@@ -73,7 +73,7 @@ class PlayedScene(Protocol):
 
 @dataclass(frozen=True, slots=True)
 class GenerationBuild:
-    """How a generation's texts compile: `standard` is the value of -std (`c++11`); `prelude` comes before the config."""
+    """How a generation's texts compile: `standard` is the value of -std (`c++11`); `prelude` precedes the config."""
 
     include_dirs: tuple[Path, ...]
     standard: str
@@ -92,7 +92,7 @@ class Limits:
     messages: int = 20
 
 
-class NativeFailure(Exception):
+class NativeError(Exception):
     """Raised where there are no frames to return; `diagnostics` says why, its spans pointing into the config text.
 
     Codes: `no-compiler`, `compiler-limit`, `does-not-compile`, `style-name`, `no-blade`, `too-many-frames`,
@@ -104,8 +104,8 @@ class NativeFailure(Exception):
         self.diagnostics = diagnostics
 
 
-def _failure(code: str, message: str, hint: str = "") -> NativeFailure:
-    return NativeFailure(Diagnostic(code, "error", _NOWHERE, message, hint))
+def _failure(code: str, message: str, hint: str = "") -> NativeError:
+    return NativeError(Diagnostic(code, "error", _NOWHERE, message, hint))
 
 
 @dataclass(frozen=True, slots=True)
@@ -147,7 +147,7 @@ def compile_and_play(
 
     The caller guarantees that `config_text` was printed from a checked tree (see the module). The blade is what
     `blade` says, else what the scene says. What is compiled is kept for this process, so that a config can be played
-    over many scenes. Raises NativeFailure.
+    over many scenes. Raises NativeError.
     """
     wrong = [name for name in style_names if not _NAME.match(name)]
     if wrong:
@@ -176,7 +176,7 @@ def check_syntax(
 ) -> list[Diagnostic]:
     """What the compiler says of the text under its generation's standard, `-pedantic-errors -Wall`; nothing is well.
 
-    Codes `does-not-compile` and `compiler-warning`, at their places in the text. Raises NativeFailure where the
+    Codes `does-not-compile` and `compiler-warning`, at their places in the text. Raises NativeError where the
     compiler is missing (`no-compiler`) or meets a limit (`compiler-limit`).
     """
     chain = _toolchain(toolchain)
@@ -283,7 +283,7 @@ def _program(
     errors = [one for one in read_messages(said, config, limits.messages) if one.severity == "error"]
     if not errors:
         raise _failure("compiler-limit", f"the compiler ended with status {status}: {said.strip()[:200]}")
-    raise NativeFailure(*errors)
+    raise NativeError(*errors)
 
 
 # ---- playing ------------------------------------------------------------------------------------

@@ -264,8 +264,8 @@ def target_sorts(definition: Lifted, before: Reading, target: Generation) -> tup
     """The sorts that a definition may have in the target."""
     if definition.name in style_names(before) or definition.sort in STYLES:
         return STYLES
-    sort = "paint" if definition.sort == "tape" else definition.sort
-    return (sort,)
+    native = {c.sort for group in target.constructs.values() for c in group if not c.compat}
+    return (definition.sort,) if definition.sort in native else tuple(sorted(native - set(STYLES)))
 
 
 def _described(before: Reading, value: Any) -> str:

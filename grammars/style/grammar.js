@@ -27,7 +27,7 @@ const atom = $ => [
   $.application, $.unclosed, $.macro_call, $.unclosed_call, $.paren, $.unclosed_paren,
 ]
 const nameless = $ => [$.number, $.string, $.unterminated_string, $.paren, $.unclosed_paren]
-const punctuation = $ => [$._less, $._equals, $._dot, $._square_open, $._square_close, $._punctuation]
+const punctuation = $ => [$._less, $._equals, $._dot, $._ellipsis, $._square_open, $._square_close, $._punctuation]
 const signs = $ => [$._plus, $._minus]
 const products = $ => [$._star, $._slash, $._percent, $._shift]
 const closers = $ => [$._comma, $._greater, $._paren_close]
@@ -80,7 +80,7 @@ module.exports = grammar({
     template_head: $ => prec.right(seq($._template, optional($._angle))),
     _angle: $ => prec.right(seq($._less, repeat(choice(
       $._angle, $.name, $.number, $.string, $.unterminated_string, $._template, $._const,
-      $._equals, $._dot, $._square_open, $._square_close, $._punctuation, $._paren_open, $._paren_close, $._comma,
+      $._equals, $._dot, $._ellipsis, $._square_open, $._square_close, $._punctuation, $._paren_open, $._paren_close, $._comma,
       ...signs($), ...products($))), optional($._greater))),
     typedef: $ => prec.right(seq($._typedef, optional(seq($._value, optional($.name))), optional($._semicolon))),
     constant: $ => prec.right(seq(
@@ -108,7 +108,7 @@ module.exports = grammar({
     dimension: $ => prec.dynamic(1, seq($._square_open, optional(choice($.name, $.number)), $._square_close)),
     _entries: $ => prec.right(-2, list($, $._entry_or_junk)),
     _entry_or_junk: $ => prec.right(-3, choice(
-      seq(choice($.entry, $.unclosed_entry, $._expression), optional($.junk)), alias($._junk_start, $.junk))),
+      seq(choice($.entry, $.unclosed_entry, $._expression), repeat($._ellipsis), optional($.junk)), alias($._junk_start, $.junk))),
     entry: $ => prec.right(1, seq($.application, $._paren_open, optional($._parameters), $._paren_close)),
     unclosed_entry: $ => prec.right(1, seq($.application, $._paren_open, optional($._parameters))),
 
@@ -131,10 +131,11 @@ module.exports = grammar({
     unclosed_paren: $ => prec.right(1, seq($._paren_open, optional($._parameters))),
     _arguments: $ => prec.right(-2, list($, $._argument)),
     _parameters: $ => prec.right(-2, list($, $._parameter)),
-    _argument: $ => prec.right(-3, choice(seq($._expression, optional($.junk)), alias($._junk_start, $.junk))),
+    // `Layers...` is the name alone; the dots lie in the gap behind it
+    _argument: $ => prec.right(-3, choice(seq($._expression, repeat($._ellipsis), optional($.junk)), alias($._junk_start, $.junk))),
     // between parentheses `>` is an operator
     _parameter: $ => prec.right(-3, choice(
-      seq(choice($._inner, alias($._shifted_dangling, $.dangling)), optional($.junk)),
+      seq(choice($._inner, alias($._shifted_dangling, $.dangling)), repeat($._ellipsis), optional($.junk)),
       alias($._junk_start, $.junk))),
     _inner: $ => prec(-3, choice($._expression, alias($._shifted, $.arithmetic))),
     _shifted: $ => prec.left(seq(
@@ -151,15 +152,15 @@ module.exports = grammar({
     ),
 
     _atom: $ => prec(-3, choice(...atom($))),
-    junk: $ => junk($, [$._atom, ...punctuation($)]),
+    junk: $ => junk($, [$._atom, ...punctuation($).filter(token => token.name !== '_ellipsis')]),
     _junk_start: $ => junk($, [...punctuation($), ...products($)]),
     tail: $ => tail($, [...nameless($), ...punctuation($), ...closers($)]),
     _tail_start: $ => tail($, [...punctuation($), ...products($), ...closers($)]),
     _tail_after_name: $ => tail($, [
-      $.number, $.string, $.unterminated_string, $._square_open, $._square_close, $._equals, $._dot, $._punctuation,
+      $.number, $.string, $.unterminated_string, $._square_open, $._square_close, $._equals, $._dot, $._ellipsis, $._punctuation,
       ...signs($), ...products($), ...closers($)]),
     _tail_unequal: $ => tail($, [
-      ...nameless($), $._less, $._dot, $._square_open, $._square_close, $._punctuation,
+      ...nameless($), $._less, $._dot, $._ellipsis, $._square_open, $._square_close, $._punctuation,
       ...signs($), ...products($), ...closers($)]),
     _tail_any: $ => tail($, [$._atom, ...punctuation($), ...signs($), ...products($), ...closers($)]),
     _tail_loose: $ => tail($, [...nameless($), ...punctuation($), ...signs($), ...products($), ...closers($)]),
@@ -217,6 +218,7 @@ module.exports = grammar({
     _percent: $ => /%/,
     _shift: $ => /<</,
     _dot: $ => /\./,
+    _ellipsis: $ => /\.\.\./,
     _punctuation: $ => token(prec(-1, choice(
       /[^ \t\r\n\f\vA-Za-z0-9_\x7f"#(){}<>,;+\-*\/%=\[\].]/, /'(\\[^\r\n]{1,9}|[^'\\\r\n]{1,4})'/))),
   },

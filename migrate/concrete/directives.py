@@ -8,6 +8,7 @@ from migrate.concrete.build import Builder
 from migrate.concrete.items import Alias, Conditional, Define, Include, Item, Other
 from migrate.concrete.language import read
 from migrate.concrete.nodes import EXPRESSIONS, Node
+from migrate.diagnostics import Diagnostic
 from migrate.source import SourceFile, Span
 
 _WORD = re.compile(rb"#(?:[ \t]|/\*.*?\*/|\\\r?\n)*([a-z]+)", re.DOTALL)
@@ -20,8 +21,8 @@ _CONDITIONALS = frozenset({b"if", b"ifdef", b"ifndef", b"elif", b"elifdef", b"el
 _PREFIX = b"using _="
 
 
-def read_directive(source: SourceFile, masked: bytes, node: Node) -> Item:
-    """The item of one directive; Other for those that mean nothing here."""
+def read_directive(source: SourceFile, masked: bytes, node: Node, told: list[Diagnostic]) -> Item:
+    """The item of one directive; Other for those that mean nothing here. Problems are added to `told`."""
     span = Span(node.start, node.end)
     word = _WORD.match(masked, node.start, node.end)
     if word is None:
@@ -29,7 +30,7 @@ def read_directive(source: SourceFile, masked: bytes, node: Node) -> Item:
     if word[1] in _CONDITIONALS:
         return Conditional(word[1].decode(), _body(masked, word.end(), node.end), span)
     if word[1] == b"define":
-        return _define(source, masked, word.end(), span)
+        return _define(source, masked, word.end(), span, told)
     if word[1] == b"include":
         path = _INCLUDE.match(masked, word.end(), node.end)
         if path is not None:
@@ -39,7 +40,7 @@ def read_directive(source: SourceFile, masked: bytes, node: Node) -> Item:
     return Other(span)
 
 
-def _define(source: SourceFile, masked: bytes, at: int, span: Span) -> Item:
+def _define(source: SourceFile, masked: bytes, at: int, span: Span, told: list[Diagnostic]) -> Item:
     head = _DEFINE.match(masked, at, span.end)
     if head is None:
         return Other(span)
@@ -48,7 +49,12 @@ def _define(source: SourceFile, masked: bytes, at: int, span: Span) -> Item:
         params = tuple(part.strip().decode() for part in head[2][1:-1].split(b",") if part.strip())
     body = _body(masked, head.end(), span.end)
     name = source.text(Span(*head.span(1)))
-    value = expression(masked, body)
+    found = parse_part(masked[body.start : body.end], body.start)
+    value = None
+    if found is not None and not found[1].problems:
+        value = found[0]
+    elif found is not None and found[0].kind == "application" and masked[found[0].children[0].end] == ord("<"):
+        told.extend(found[1].problems)
     declares = None if value is not None or body.start == body.end else _declaration(source, masked, body)
     return Define(name, params, value, body, span, declares)
 

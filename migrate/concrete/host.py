@@ -124,7 +124,7 @@ class HostReader:
         elif kind == "alias":
             self._alias(node, following)
         elif kind == "directive":
-            self.items.append(directives.read_directive(self.source, self.masked, node))
+            self.items.append(directives.read_directive(self.source, self.masked, node, self.kept))
         elif kind == "typedef":
             self._typedef(node, following)
         elif kind == "using_namespace":
@@ -134,7 +134,7 @@ class HostReader:
         elif self._bodies:  # of functions and classes
             self.items.append(Other(_span(node)))
         elif kind == "constant":
-            self._constant(node)
+            self._constant(node, following)
         elif kind == "bare":
             self._bare(node)
         elif kind == "table":
@@ -232,7 +232,7 @@ class HostReader:
         return tuple(
             Parameter(match[1].decode(), (match[3] or b"").decode(), match[2] is not None) for match in found if match)
 
-    def _constant(self, node: Node) -> None:
+    def _constant(self, node: Node, following: Node | None) -> None:
         parts = present(node)
         at = next((i for i in range(1, len(parts)) if b"=" in self.masked[parts[i - 1].end : parts[i].start]), 0)
         if not at or parts[at].kind == "error" or not _CONSTANT.search(self.masked, node.start, parts[at - 1].start):
@@ -244,6 +244,7 @@ class HostReader:
             return
         if not rest:
             self._tell(node)
+            self._semicolon(node, following)
         self.items.append(Constant(self._text(name), _span(name), value, _span(node)))
         for match in _DECLARATOR.finditer(self.masked, rest[0].start, node.end) if rest else ():
             further = directives.expression(self.masked, Span(*match.span(2)))

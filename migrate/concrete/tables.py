@@ -8,6 +8,8 @@ from migrate.concrete.items import Slot, Slots
 from migrate.concrete.nodes import Node, arguments
 from migrate.source import SourceFile, Span
 
+_STYLES = frozenset({"name", "application", "macro_call"})
+
 
 def braced_table(source: SourceFile, node: Node) -> tuple[Slots | None, list[Node]]:
     """``T NAME = {…}`` and ``T NAME[] = {…}`` with calls that hold a style and a string; None for any other list.
@@ -18,28 +20,34 @@ def braced_table(source: SourceFile, node: Node) -> tuple[Slots | None, list[Nod
     form: Literal["braced", "array"] = "array" if any(c.kind == "dimension" for c in node.children) else "braced"
     first = node.children.index(names[1]) + 1
     entries = [child for child in node.children[first:] if child.kind not in ("comment", "dimension", "close")]
-    read = [(entry, _entry(entry)) for entry in entries]
-    slots = tuple(slot for _, slot in read if slot is not None)
-    if not slots:
+    if not any(_shaped(entry) for entry in entries):
         return None, []
+    slots = tuple(_slot(entry) for entry in entries if _whole(entry))
     name = source.text(Span(names[1].start, names[1].end))
-    return Slots(form, name, slots, Span(node.start, node.end)), [entry for entry, slot in read if slot is None]
+    return Slots(form, name, slots, Span(node.start, node.end)), [entry for entry in entries if not _whole(entry)]
 
 
-def _entry(node: Node) -> Slot | None:
-    """``slot<STYLE>("…", "…")`` or ``SLOT(STYLE, "…")``."""
-    if node.kind == "entry":
-        styles = arguments(node.children[0])
-        strings = node.children[1:]
-    elif node.kind != "macro_call":
-        return None
-    else:
-        inside = arguments(node)
-        styles, strings = inside[:1], inside[1:]
-    if len(styles) != 1 or styles[0].kind not in ("name", "application", "macro_call"):
-        return None
-    found = tuple(child for child in strings if child.kind == "string")
-    return Slot(styles[0], found, Span(node.start, node.end)) if found else None
+def _parts(entry: Node) -> tuple[tuple[Node, ...], tuple[Node, ...]]:
+    """The styles and the rest of ``slot<STYLE>("…", "…")`` or ``SLOT(STYLE, "…")``."""
+    if entry.kind == "entry":
+        return arguments(entry.children[0]), tuple(part for part in entry.children[1:] if part.kind != "comment")
+    inside = arguments(entry) if entry.kind == "macro_call" else ()
+    return inside[:1], inside[1:]
+
+
+def _shaped(entry: Node) -> bool:
+    """Whether an entry looks like a slot, damaged or not."""
+    styles, rest = _parts(entry)
+    return len(styles) == 1 and styles[0].kind in _STYLES and any(part.kind == "string" for part in rest)
+
+
+def _whole(entry: Node) -> bool:
+    return _shaped(entry) and all(part.kind == "string" for part in _parts(entry)[1])
+
+
+def _slot(entry: Node) -> Slot:
+    styles, strings = _parts(entry)
+    return Slot(styles[0], strings, Span(entry.start, entry.end))
 
 
 def template_table(source: SourceFile, name: str, value: Node, span: Span) -> Slots | None:
@@ -48,7 +56,7 @@ def template_table(source: SourceFile, name: str, value: Node, span: Span) -> Sl
     A table is an application whose every argument is one of the same singular name, which holds a one-argument
     application and, behind it, applications of one string each.
     """
-    if value.kind != "application":
+    if value.kind != "application" or not source.data.endswith(b"s", 0, value.children[0].end):
         return None
     entries = arguments(value)
     plural = _last_word(source, value)

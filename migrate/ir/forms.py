@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from dataclasses import MISSING, dataclass, fields
 from functools import cache
-from typing import Any
+from typing import Any, get_args
 
 from migrate.ir import nodes as ir
 
@@ -97,3 +97,10 @@ GRAINS = {"whole": ir.Grain("whole"), "each": ir.Grain("each")}
 def defaults(cls: type) -> dict[str, Any]:
     """The default of each field that has one."""
     return {f.name: f.default for f in fields(cls) if f.default is not MISSING}
+
+# Every bare word that a field of a node can hold.
+WORDS = frozenset(
+    word
+    for kind in (ir.Space, ir.Edges, ir.Wave, ir.NoiseKind)
+    for word in get_args(kind)
+) | frozenset((*ir.INSTANT_EVENTS, *ir.HELD_EVENTS, *GRAINS))

@@ -13,7 +13,7 @@ from typing import Any
 
 from migrate.ir import nodes as ir
 from migrate.ir.dump import dump
-from migrate.ir.walk import holds_noise, rebuild
+from migrate.ir.walk import children, holds_noise, rebuild
 
 ZERO, ONE = ir.Const(0), ir.Const(1)
 
@@ -74,7 +74,18 @@ def _shade(node: ir.Shade) -> ir.Paint:
 
 
 def _stepped(node: ir.Stepped) -> ir.Paint:
-    return node.paint if isinstance(node.paint, ir.Colour) else node
+    """What changes only at the ticks anyway needs no mark; the floored mixing is the generation's own arithmetic."""
+    return node.paint if _still_within_ticks(node.paint) else node
+
+
+def _still_within_ticks(part: Any) -> bool:
+    if isinstance(part, (ir.Lfo, ir.Sound, ir.Swing, ir.Tilt, ir.Twist, ir.Hearth, ir.Upon, ir.Since, ir.Stepped)):
+        return False
+    if isinstance(part, ir.Noise) and (part.kind != "hold" or 50_000 % part.rate != 0):
+        return False
+    if isinstance(part, ir.Bands) and part.speed.value != 0:
+        return False
+    return all(_still_within_ticks(child) for child in children(part))
 
 
 def _lfo(node: ir.Lfo) -> ir.Lfo:

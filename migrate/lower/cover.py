@@ -16,8 +16,9 @@ from migrate.ir import nodes as ir
 from migrate.ir.facts import Blade
 from migrate.ir.forms import COLOUR_FORMS, FORMS, GRAINS
 from migrate.ir.normal import spread_ground
+from migrate.ir.walk import holds_noise
 from migrate.lower.match import START, Match, Matcher
-from migrate.lower.nearest import Nearest, representative
+from migrate.lower.nearest import Nearest, Step, representative
 from migrate.lower.target import Number, Reference, Target, TargetValue
 from migrate.packs.equations import evaluate, variables
 from migrate.packs.model import Atom, Call, Construct, Equation, Expression, Generation, Measure, Parameter, Sum, Unit, Var
@@ -43,6 +44,15 @@ class Cover:
     cost: Cost
     tree: TargetValue
     losses: tuple[str, ...] = ()
+
+
+_LOOSENED_AT_MOST = 3
+
+
+def _lost(cover: Cover, step: Step) -> Cover:
+    """A cover of a stand-in, with what standing in costs."""
+    what = (step.what, *cover.losses) if step.what else cover.losses
+    return Cover(cover.cost + Cost(loss=step.loss), cover.tree, what)
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,6 +125,7 @@ class Coverer:
         self.missing: set[str] = set()
         self._memo: dict[tuple[int, tuple[str, ...]], Cover | None] = {}
         self._keep: list[Any] = []
+        self._loosened = 0
 
     # ---- one value ----------------------------------------------------------------------------
 
@@ -138,13 +149,23 @@ class Coverer:
             if sort not in self.generation.units:
                 for pattern in self.vocabulary.candidates(sort, value):
                     best = self._better(best, self._try(pattern, value))
-        if best is None and self.nearest is not None:
-            for step in self.nearest.of(value):
+        if best is None or best.cost.loss:
+            for step in self._stand_ins(value):
                 inner = self.cover(step.value, sorts)
                 if inner is not None:
-                    cost = inner.cost + Cost(loss=step.loss)
-                    best = self._better(best, Cover(cost, inner.tree, (step.what, *inner.losses)))
+                    best = self._better(best, _lost(inner, step))
+                self._loosened -= 1
         return best
+
+    def _stand_ins(self, value: Any) -> Iterator[Step]:
+        """Stand-ins for a value, as long as not too many have been put one on the other."""
+        if self.nearest is None:
+            return
+        for step in self.nearest.of(value):
+            if self._loosened >= _LOOSENED_AT_MOST:
+                return
+            self._loosened += 1
+            yield step
 
     @staticmethod
     def _better(one: Cover | None, other: Cover | None) -> Cover | None:
@@ -222,7 +243,13 @@ class Coverer:
             trees = tuple(c.tree for c in found)
             return Cover(cost, trees, tuple(x for c in found for x in c.losses))  # type: ignore[arg-type]
         words = tuple(s for s in parameter.sorts if s not in self.generation.units)
-        return (self.cover(value, words) if words else None) or self._number(parameter, value)
+        best = (self.cover(value, words) if words else None) or self._number(parameter, value)
+        if best is None and not words:
+            for step in self._stand_ins(value):
+                inner = self._argument(parameter, step.value)
+                best = self._better(best, None if inner is None else _lost(inner, step))
+                self._loosened -= 1
+        return best
 
     def _unit(self, parameter: Parameter) -> Unit | None:
         return next((self.generation.units[s] for s in parameter.sorts if s in self.generation.units), None)
@@ -419,6 +446,10 @@ class Layers:
             try:
                 for found in self.coverer.matcher.match(patterns[0], run[0], match):
                     yield from self._align(patterns[1:], run[1:], found, losses, loss, owner)
+                for step in self._stood_in(run[0]):
+                    for found in self.coverer.matcher.match(patterns[0], step.value, match):
+                        said = (*losses, step.what) if step.what else losses
+                        yield from self._align(patterns[1:], run[1:], found, said, loss + step.loss, owner)
             except MissingFact as error:
                 self.coverer.missing.add(error.fact)
         if self.coverer.nearest is None:
@@ -434,6 +465,14 @@ class Layers:
                 what = f"added, since every {owner.construct.name} has it: {_event(patterns[0])}"
                 yield from self._align(patterns[1:], run, filled, (*losses, what), loss + _FILLED_SLOT, owner)
 
+    def _stood_in(self, layer: Any) -> Iterator[Step]:
+        """The stand-ins of a layer, and theirs."""
+        if self.coverer.nearest is not None:
+            for step in self.coverer.nearest.of(layer):
+                yield step
+                for further in self.coverer.nearest.of(step.value):
+                    yield Step(further.value, step.loss + further.loss, f"{step.what}; {further.what}")
+
     def _filled(self, pattern: Expression, match: Match, owner: _Pattern) -> Match | None:
         """Bindings for a slot that the style does not have: as little to be seen as can be."""
         values = dict(match.values)
@@ -445,7 +484,8 @@ class Layers:
             if unit is not None and unit.kind == "time":
                 values[name] = 0
             else:
-                values[name] = representative(self.style.ground)
+                bare = "paint" in parameter.sorts and not holds_noise(self.style.ground)
+                values[name] = self.style.ground if bare else representative(self.style.ground)
         return replace(match, values=values)
 
     def _wrapped(

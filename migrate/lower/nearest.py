@@ -4,15 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from fractions import Fraction
 from typing import Any
 
 from migrate.ir import nodes as ir
 from migrate.ir.colour import linear_light
+from migrate.ir.walk import children, holds_noise
 from migrate.lower.match import Matcher
 from migrate.packs.equations import evaluate
 from migrate.packs.model import Loosening
 
 _PLAIN_COLOUR = 80
+_MOVING = (ir.Blend, ir.Bands, ir.Ramp, ir.Hearth, ir.Shade, ir.Mirror, ir.Stepped)
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,12 +35,57 @@ class Nearest:
 
     def of(self, value: Any) -> Iterator[Step]:
         """The stand-ins of one value."""
+        yield from _exact(value)
         for rule in self.loosenings:
             for match in self.matcher.match(rule.before, value):
-                yield Step(evaluate(rule.after, match.values), rule.loss, rule.what)
+                after = evaluate(rule.after, match.values)
+                if after != value:
+                    yield Step(after, rule.loss, rule.what)
                 break
-        if isinstance(value, (ir.Blend, ir.Bands, ir.Ramp, ir.Hearth, ir.Shade, ir.Mirror, ir.Stepped)):
+        if isinstance(value, _MOVING):
             yield Step(representative(value), _PLAIN_COLOUR, "a moving paint became its plain mean colour")
+
+
+def _exact(value: Any) -> Iterator[Step]:
+    """Other ways to say the very same."""
+    match value:
+        case ir.Mirror(ir.Colour() as inner):
+            yield Step(inner, 0, "")
+        case ir.Mirror(ir.Blend(a, b, weight, space)) if not _spatial(weight):
+            yield Step(ir.Blend(ir.Mirror(a), ir.Mirror(b), weight, space), 0, "")
+        case ir.Mirror(ir.Shade(inner, weight)) if not _spatial(weight):
+            yield Step(ir.Shade(ir.Mirror(inner), weight), 0, "")
+        case ir.Mirror(ir.Ramp(stops, space)) if not any(holds_noise(s.paint) for s in stops):
+            yield Step(ir.Ramp(_mirrored(stops, space), space), 0, "")
+        case ir.Keys(keys):
+            peak = max(keys, key=lambda k: k.signal.value if isinstance(k.signal, ir.Const) else 0)
+            yield Step(ir.Hit(peak.time, max(0, keys[-1].time - peak.time)), 25, "keyframes became an attack and a decay")
+
+
+def _mirrored(stops: tuple[ir.Stop, ...], space: ir.Space) -> tuple[ir.Stop, ...]:
+    """The stops of a ramp whose hilt half is reflected onto the tip half."""
+    half = Fraction(1, 2)
+    lower = [s for s in stops if Fraction(s.position) < half]
+    upper = [s for s in stops if Fraction(s.position) >= half]
+    if not lower:
+        return (stops[0],)
+    if not upper:
+        return (*lower, *(ir.Stop(1 - Fraction(s.position), s.paint) for s in reversed(lower)))
+    a, b = lower[-1], upper[0]
+    part = (half - Fraction(a.position)) / (Fraction(b.position) - Fraction(a.position))
+    middle = b.paint if part == 1 else ir.Blend(a.paint, b.paint, ir.Const(part), space)
+    tail = (ir.Stop(1 - Fraction(s.position), s.paint) for s in reversed(lower))
+    return (*lower, ir.Stop(half, middle), *tail)
+
+
+_PLACED = (ir.Near, ir.Hilt, ir.Tip, ir.Tail, ir.Along, ir.EdgeBand, ir.Scatter, ir.Grain)
+
+
+def _spatial(signal: Any) -> bool:
+    """Whether a signal differs along the blade."""
+    if isinstance(signal, ir.Grain):
+        return signal.kind != "whole"
+    return isinstance(signal, _PLACED) or any(_spatial(child) for child in children(signal))
 
 
 def representative(paint: Any) -> ir.Colour:

@@ -114,7 +114,7 @@ class Writer:
         unit = next((s for s in found.construct.parameters if s.name == parameter.name), parameter)
         if self.generation.units.get(unit.sorts[-1]) == value.unit and found.construct.origin == self.generation.name:
             return self.origins.text(node)
-        if value.spelling and value.spelling == self.origins.text(node):
+        if value.spelling and value.spelling == self.origins.text(node) and not value.unit.spelled:
             return value.spelling
         return self._number(value)
 

@@ -121,7 +121,7 @@ def _take(takes: Takes, drafts: Mapping[str, Draft]) -> list[Construct]:
             out.append(
                 replace(
                     construct, name=takes.prefix + name, sort=sort, parameters=parameters,
-                    origin=takes.generation, through=takes.through, compat=True,
+                    origin=takes.generation, through=takes.through, compat=bool(takes.through),
                 )
             )  # fmt: skip
     return out

@@ -13,7 +13,7 @@ from parsimonious.exceptions import ParseError
 from parsimonious.grammar import Grammar
 from parsimonious.nodes import Node
 
-from migrate.ir.forms import COLOUR_FORMS, FORMS, LIST_FORMS, NUMBER_FORMS
+from migrate.ir.forms import COLOUR_FORMS, FORMS, LIST_FORMS, NUMBER_FORMS, WORDS
 from migrate.ir.nodes import Rational
 from migrate.packs.model import (
     Atom, Call, Construct, Equation, Expression, Less, Loosening, Measure, PackError, Parameter, Scaled,
@@ -172,7 +172,7 @@ class _Statements:
         )
 
     def _add_loosen(self, node: Node) -> None:
-        self.variables = frozenset(n.text for e in _all(node, "expression") for n in _identifiers(e))
+        self.variables = frozenset(n.text for e in _all(node, "expression") for n in _identifiers(e)) - WORDS
         before, after = (self.expression(e) for e in _all(node, "expression"))
         self.draft.loosenings.append(Loosening(before, after, int(_last(node, "number")), _string(node)))
 

@@ -45,7 +45,7 @@ def test_a_missing_burst_errs_by_its_whole_length() -> None:
 
 def test_a_burst_missing_over_moving_ground_is_not_mistaken_for_it() -> None:
     place = np.arange(20) + 0.5 - 48 * np.arange(500)[:, None] / RATE
-    ground = np.where((np.floor(place / 3) % 2)[..., None] == 0, (120, 60, 20), (110, 55, 18)).astype(np.uint8)
+    ground = np.where((np.floor(place / 3) % 2)[..., None] == 0, (120, 60, 20), (60, 30, 10)).astype(np.uint8)
     flash = ground.copy()
     flash[200:220] = 255
     assert event_edge_error(flash, ground, RATE, [("clash", 800_000)])[0] == 80

@@ -13,7 +13,7 @@ from migrate.ir.facts import Blade
 from migrate.native import (
     GenerationBuild,
     Limits,
-    NativeFailure,
+    NativeError,
     Toolchain,
     check_syntax,
     compile_and_play,
@@ -51,7 +51,7 @@ _OWN = GenerationBuild((GRAMMARS / "stage",), "c++98", _PRELUDE)
 _RGB = b"#include <wick2.h>\nusing lamp = rgb<1, 2, 3>;\n"
 
 
-def _codes(raised: pytest.ExceptionInfo[NativeFailure]) -> list[str]:
+def _codes(raised: pytest.ExceptionInfo[NativeError]) -> list[str]:
     return [one.code for one in raised.value.diagnostics]
 
 
@@ -79,19 +79,19 @@ def test_events_and_sensors_reach_the_style(play: Play) -> None:
 
 @pytest.mark.parametrize("name", ["lamp>(s, p); evil<int", "", "1lamp", "lamp lamp", "::lamp", "lamp\n"])
 def test_a_name_that_is_none_is_refused_before_compiling(name: str) -> None:
-    with pytest.raises(NativeFailure) as raised:
+    with pytest.raises(NativeError) as raised:
         compile_and_play(_RGB, [name], WICK2, Scene(1000), TEN)
     assert _codes(raised) == ["style-name"]
 
 
 def test_a_blade_that_nobody_states_is_refused() -> None:
-    with pytest.raises(NativeFailure) as raised:
+    with pytest.raises(NativeError) as raised:
         compile_and_play(_RGB, ["lamp"], WICK2, Scene(1000), Blade())
     assert _codes(raised) == ["no-blade"]
 
 
 def test_more_frames_than_allowed_are_refused() -> None:
-    with pytest.raises(NativeFailure) as raised:
+    with pytest.raises(NativeError) as raised:
         compile_and_play(_RGB, ["lamp"], WICK2, Scene(10**12, rate=1000), TEN)
     assert _codes(raised) == ["too-many-frames"]
 
@@ -101,9 +101,9 @@ def test_without_a_compiler_it_says_so(monkeypatch: pytest.MonkeyPatch, tmp_path
     Toolchain.find.cache_clear()
     try:
         assert Toolchain.find() is None
-        with pytest.raises(NativeFailure) as raised:
+        with pytest.raises(NativeError) as raised:
             compile_and_play(_RGB, ["lamp"], WICK2, Scene(1000), TEN)
-        with pytest.raises(NativeFailure) as checked:
+        with pytest.raises(NativeError) as checked:
             check_syntax(_RGB, WICK2)
     finally:
         Toolchain.find.cache_clear()
@@ -120,7 +120,7 @@ def test_an_error_points_at_its_bytes(chain: Toolchain) -> None:
 
 
 def _errors(text: bytes, chain: Toolchain) -> list:  # type: ignore[type-arg]
-    with pytest.raises(NativeFailure) as raised:
+    with pytest.raises(NativeError) as raised:
         compile_and_play(text, ["b"], WICK2, Scene(1000), TEN, toolchain=chain)
     return list(raised.value.diagnostics)
 
@@ -133,14 +133,14 @@ def test_a_warning_of_the_config_is_a_warning(chain: Toolchain) -> None:
 
 
 def test_a_style_that_does_not_exist_is_an_error(chain: Toolchain) -> None:
-    with pytest.raises(NativeFailure) as raised:
+    with pytest.raises(NativeError) as raised:
         compile_and_play(_RGB, ["lantern"], WICK2, Scene(1000), TEN, toolchain=chain)
     assert "does-not-compile" in _codes(raised)
 
 
 def test_an_endless_style_is_stopped(chain: Toolchain) -> None:
     begun = time.monotonic()
-    with pytest.raises(NativeFailure) as raised:
+    with pytest.raises(NativeError) as raised:
         compile_and_play(b"", ["endless"], _OWN, Scene(1000), TEN, toolchain=chain, limits=Limits(play_seconds=1))
     assert _codes(raised)[0] in ("play-limit", "play-failed")  # by the wall clock, or by the processor's
     assert time.monotonic() - begun < 30
@@ -148,7 +148,7 @@ def test_an_endless_style_is_stopped(chain: Toolchain) -> None:
 
 def test_a_style_that_takes_all_memory_is_stopped(chain: Toolchain) -> None:
     limits = Limits(memory_mb=512)
-    with pytest.raises(NativeFailure) as raised:
+    with pytest.raises(NativeError) as raised:
         compile_and_play(b"", ["greedy"], _OWN, Scene(1000), TEN, toolchain=chain, limits=limits)
     assert _codes(raised) == ["play-failed"]
 
@@ -162,7 +162,7 @@ def test_the_depth_of_templates_is_bounded(chain: Toolchain) -> None:
 
 
 def test_the_compiler_is_stopped_at_its_limit(chain: Toolchain) -> None:
-    with pytest.raises(NativeFailure) as raised:
+    with pytest.raises(NativeError) as raised:
         check_syntax(_RGB, WICK2, toolchain=chain, limits=Limits(memory_mb=24))
     assert _codes(raised) == ["compiler-limit"]
 
@@ -172,9 +172,9 @@ def test_nothing_is_left_in_the_temporary_folder(
 ) -> None:
     monkeypatch.setattr(tempfile, "tempdir", str(tmp_path))
     check_syntax(_RGB, WICK2, toolchain=chain)
-    with pytest.raises(NativeFailure):
+    with pytest.raises(NativeError):
         compile_and_play(b"nonsense", ["x"], WICK2, Scene(1000), TEN, toolchain=chain)
-    with pytest.raises(NativeFailure):
+    with pytest.raises(NativeError):
         compile_and_play(b"", ["endless"], _OWN, Scene(1000), TEN, toolchain=chain, limits=Limits(play_seconds=1))
     left = [found for found in tmp_path.rglob("*") if "programs-" not in str(found)]
     assert left == []

@@ -164,7 +164,7 @@ def test_labels_of_all_events_are_written(boxes) -> None:
     assert "0" in written and "20" in written  # pixels across
 
 
-@pytest.mark.parametrize("name", [value for value in ("·", "…")])
+@pytest.mark.parametrize("name", ["·", "…"])
 def test_the_type_has_the_signs_that_are_used(name: str) -> None:
     font = pictures._font(14)
     missing = font.getmask("\u0378").getbbox(), bytes(font.getmask("\u0378"))

@@ -15,11 +15,11 @@
 #endif
 
 #define LANGUAGE_VERSION 15
-#define STATE_COUNT 183
+#define STATE_COUNT 190
 #define LARGE_STATE_COUNT 10
-#define SYMBOL_COUNT 108
+#define SYMBOL_COUNT 110
 #define ALIAS_COUNT 0
-#define TOKEN_COUNT 41
+#define TOKEN_COUNT 42
 #define EXTERNAL_TOKEN_COUNT 3
 #define FIELD_COUNT 0
 #define MAX_ALIAS_SEQUENCE_LENGTH 9
@@ -64,77 +64,79 @@ enum ts_symbol_identifiers {
   sym__percent = 34,
   sym__shift = 35,
   sym__dot = 36,
-  sym__punctuation = 37,
-  sym__raw_body = 38,
-  sym__raw_rest = 39,
-  sym__recovery = 40,
-  sym_file = 41,
-  sym__item = 42,
-  sym_open = 43,
-  sym_close = 44,
-  sym_alias = 45,
-  sym_using_namespace = 46,
-  sym_using_other = 47,
-  sym_template_head = 48,
-  sym__angle = 49,
-  sym_typedef = 50,
-  sym_constant = 51,
-  sym__specifier = 52,
-  sym_namespace = 53,
-  sym__value = 54,
-  sym_bare = 55,
-  sym_table = 56,
-  sym_dimension = 57,
-  sym__entries = 58,
-  sym__entry_or_junk = 59,
-  sym_entry = 60,
-  sym_unclosed_entry = 61,
-  sym_other = 62,
-  sym_stray = 63,
-  sym__expression = 64,
-  sym_application = 65,
-  sym_unclosed = 66,
-  sym_macro_call = 67,
-  sym_unclosed_call = 68,
-  sym_paren = 69,
-  sym_unclosed_paren = 70,
-  sym__arguments = 71,
-  sym__parameters = 72,
-  sym__argument = 73,
-  sym__parameter = 74,
-  sym__inner = 75,
-  sym__shifted = 76,
-  sym__shifted_dangling = 77,
-  sym_arithmetic = 78,
-  sym_dangling = 79,
-  sym__atom = 80,
-  sym_junk = 81,
-  sym__junk_start = 82,
-  sym_tail = 83,
-  sym__tail_start = 84,
-  sym__tail_after_name = 85,
-  sym__tail_unequal = 86,
-  sym__tail_any = 87,
-  sym__tail_loose = 88,
-  sym_string = 89,
-  sym_unterminated_string = 90,
-  sym__using = 91,
-  sym__typedef = 92,
-  sym__template = 93,
-  sym__namespace = 94,
-  sym__const = 95,
-  sym__constexpr = 96,
-  sym__static = 97,
-  sym__inline = 98,
-  aux_sym_file_repeat1 = 99,
-  aux_sym__angle_repeat1 = 100,
-  aux_sym_constant_repeat1 = 101,
-  aux_sym__entries_repeat1 = 102,
-  aux_sym__entries_repeat2 = 103,
-  aux_sym__arguments_repeat1 = 104,
-  aux_sym__parameters_repeat1 = 105,
-  aux_sym_junk_repeat1 = 106,
-  aux_sym_tail_repeat1 = 107,
+  sym__ellipsis = 37,
+  sym__punctuation = 38,
+  sym__raw_body = 39,
+  sym__raw_rest = 40,
+  sym__recovery = 41,
+  sym_file = 42,
+  sym__item = 43,
+  sym_open = 44,
+  sym_close = 45,
+  sym_alias = 46,
+  sym_using_namespace = 47,
+  sym_using_other = 48,
+  sym_template_head = 49,
+  sym__angle = 50,
+  sym_typedef = 51,
+  sym_constant = 52,
+  sym__specifier = 53,
+  sym_namespace = 54,
+  sym__value = 55,
+  sym_bare = 56,
+  sym_table = 57,
+  sym_dimension = 58,
+  sym__entries = 59,
+  sym__entry_or_junk = 60,
+  sym_entry = 61,
+  sym_unclosed_entry = 62,
+  sym_other = 63,
+  sym_stray = 64,
+  sym__expression = 65,
+  sym_application = 66,
+  sym_unclosed = 67,
+  sym_macro_call = 68,
+  sym_unclosed_call = 69,
+  sym_paren = 70,
+  sym_unclosed_paren = 71,
+  sym__arguments = 72,
+  sym__parameters = 73,
+  sym__argument = 74,
+  sym__parameter = 75,
+  sym__inner = 76,
+  sym__shifted = 77,
+  sym__shifted_dangling = 78,
+  sym_arithmetic = 79,
+  sym_dangling = 80,
+  sym__atom = 81,
+  sym_junk = 82,
+  sym__junk_start = 83,
+  sym_tail = 84,
+  sym__tail_start = 85,
+  sym__tail_after_name = 86,
+  sym__tail_unequal = 87,
+  sym__tail_any = 88,
+  sym__tail_loose = 89,
+  sym_string = 90,
+  sym_unterminated_string = 91,
+  sym__using = 92,
+  sym__typedef = 93,
+  sym__template = 94,
+  sym__namespace = 95,
+  sym__const = 96,
+  sym__constexpr = 97,
+  sym__static = 98,
+  sym__inline = 99,
+  aux_sym_file_repeat1 = 100,
+  aux_sym__angle_repeat1 = 101,
+  aux_sym_constant_repeat1 = 102,
+  aux_sym__entries_repeat1 = 103,
+  aux_sym__entries_repeat2 = 104,
+  aux_sym__entry_or_junk_repeat1 = 105,
+  aux_sym__arguments_repeat1 = 106,
+  aux_sym__parameters_repeat1 = 107,
+  aux_sym_junk_repeat1 = 108,
+  aux_sym_tail_repeat1 = 109,
 };
 
 static const char * const ts_symbol_names[] = {
@@ -175,6 +177,7 @@ static const char * const ts_symbol_names[] = {
   [sym__percent] = "_percent",
   [sym__shift] = "_shift",
   [sym__dot] = "_dot",
+  [sym__ellipsis] = "_ellipsis",
   [sym__punctuation] = "_punctuation",
   [sym__raw_body] = "_raw_body",
   [sym__raw_rest] = "_raw_rest",
@@ -242,6 +245,7 @@ static const char * const ts_symbol_names[] = {
   [aux_sym_constant_repeat1] = "constant_repeat1",
   [aux_sym__entries_repeat1] = "_entries_repeat1",
   [aux_sym__entries_repeat2] = "_entries_repeat2",
+  [aux_sym__entry_or_junk_repeat1] = "_entry_or_junk_repeat1",
   [aux_sym__arguments_repeat1] = "_arguments_repeat1",
   [aux_sym__parameters_repeat1] = "_parameters_repeat1",
   [aux_sym_junk_repeat1] = "junk_repeat1",
@@ -286,6 +290,7 @@ static const TSSymbol ts_symbol_map[] = {
   [sym__percent] = sym__percent,
   [sym__shift] = sym__shift,
   [sym__dot] = sym__dot,
+  [sym__ellipsis] = sym__ellipsis,
   [sym__punctuation] = sym__punctuation,
   [sym__raw_body] = sym__raw_body,
   [sym__raw_rest] = sym__raw_rest,
@@ -353,6 +358,7 @@ static const TSSymbol ts_symbol_map[] = {
   [aux_sym_constant_repeat1] = aux_sym_constant_repeat1,
   [aux_sym__entries_repeat1] = aux_sym__entries_repeat1,
   [aux_sym__entries_repeat2] = aux_sym__entries_repeat2,
+  [aux_sym__entry_or_junk_repeat1] = aux_sym__entry_or_junk_repeat1,
   [aux_sym__arguments_repeat1] = aux_sym__arguments_repeat1,
   [aux_sym__parameters_repeat1] = aux_sym__parameters_repeat1,
   [aux_sym_junk_repeat1] = aux_sym_junk_repeat1,
@@ -505,6 +511,10 @@ static const TSSymbolMetadata ts_symbol_metadata[] = {
     .named = true,
   },
   [sym__dot] = {
+    .visible = false,
+    .named = true,
+  },
+  [sym__ellipsis] = {
     .visible = false,
     .named = true,
   },
@@ -776,6 +786,10 @@ static const TSSymbolMetadata ts_symbol_metadata[] = {
     .visible = false,
     .named = false,
   },
+  [aux_sym__entry_or_junk_repeat1] = {
+    .visible = false,
+    .named = false,
+  },
   [aux_sym__arguments_repeat1] = {
     .visible = false,
     .named = false,
@@ -986,6 +1000,13 @@ static const TSStateId ts_primary_state_ids[STATE_COUNT] = {
   [180] = 180,
   [181] = 181,
   [182] = 182,
+  [183] = 183,
+  [184] = 184,
+  [185] = 185,
+  [186] = 186,
+  [187] = 187,
+  [188] = 188,
+  [189] = 189,
 };
 
 static bool ts_lex(TSLexer *lexer, TSStateId state) {
@@ -993,193 +1014,193 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
   eof = lexer->eof(lexer);
   switch (state) {
     case 0:
-      if (eof) ADVANCE(49);
+      if (eof) ADVANCE(50);
       ADVANCE_MAP(
-        '"', 70,
-        '#', 228,
-        '%', 301,
-        '\'', 314,
-        '(', 290,
-        ')', 291,
-        '*', 299,
-        '+', 297,
-        ',', 288,
-        '-', 298,
-        '.', 303,
-        '/', 300,
-        '0', 55,
-        ':', 313,
-        ';', 289,
-        '<', 285,
-        '=', 296,
-        '>', 287,
-        'R', 52,
-        '[', 294,
-        ']', 295,
-        'u', 50,
-        '{', 292,
-        '}', 293,
-        'L', 51,
-        'U', 51,
+        '"', 71,
+        '#', 229,
+        '%', 302,
+        '\'', 316,
+        '(', 291,
+        ')', 292,
+        '*', 300,
+        '+', 298,
+        ',', 289,
+        '-', 299,
+        '.', 304,
+        '/', 301,
+        '0', 56,
+        ':', 315,
+        ';', 290,
+        '<', 286,
+        '=', 297,
+        '>', 288,
+        'R', 53,
+        '[', 295,
+        ']', 296,
+        'u', 51,
+        '{', 293,
+        '}', 294,
+        'L', 52,
+        'U', 52,
       );
       if (('\t' <= lookahead && lookahead <= '\r') ||
-          lookahead == ' ') SKIP(48);
-      if (('1' <= lookahead && lookahead <= '9')) ADVANCE(56);
+          lookahead == ' ') SKIP(49);
+      if (('1' <= lookahead && lookahead <= '9')) ADVANCE(57);
       if (('A' <= lookahead && lookahead <= 'Z') ||
           lookahead == '_' ||
           ('a' <= lookahead && lookahead <= 'z') ||
-          lookahead == 0x7f) ADVANCE(53);
-      if (lookahead != 0) ADVANCE(304);
+          lookahead == 0x7f) ADVANCE(54);
+      if (lookahead != 0) ADVANCE(306);
       END_STATE();
     case 1:
-      if (lookahead == '\n') ADVANCE(70);
+      if (lookahead == '\n') ADVANCE(71);
       END_STATE();
     case 2:
-      if (lookahead == '\n') ADVANCE(277);
+      if (lookahead == '\n') ADVANCE(278);
       END_STATE();
     case 3:
-      if (lookahead == '\n') ADVANCE(252);
+      if (lookahead == '\n') ADVANCE(253);
       if (lookahead == '\r') ADVANCE(25);
       if (lookahead != 0 &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(262);
+          lookahead != 0x212a) ADVANCE(263);
       END_STATE();
     case 4:
-      if (lookahead == '\n') ADVANCE(171);
+      if (lookahead == '\n') ADVANCE(172);
       END_STATE();
     case 5:
-      if (lookahead == '\n') ADVANCE(148);
+      if (lookahead == '\n') ADVANCE(149);
       if (lookahead == '\r') ADVANCE(24);
       if (lookahead != 0 &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(151);
+          lookahead != 0x212a) ADVANCE(152);
       END_STATE();
     case 6:
-      if (lookahead == '\n') ADVANCE(250);
+      if (lookahead == '\n') ADVANCE(251);
       if (lookahead == '\r') ADVANCE(19);
       if (lookahead != 0 &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(252);
+          lookahead != 0x212a) ADVANCE(253);
       END_STATE();
     case 7:
-      if (lookahead == '\n') ADVANCE(146);
+      if (lookahead == '\n') ADVANCE(147);
       if (lookahead == '\r') ADVANCE(22);
       if (lookahead != 0 &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(148);
+          lookahead != 0x212a) ADVANCE(149);
       END_STATE();
     case 8:
-      if (lookahead == '\n') ADVANCE(235);
+      if (lookahead == '\n') ADVANCE(236);
       END_STATE();
     case 9:
-      if (lookahead == '\n') ADVANCE(134);
+      if (lookahead == '\n') ADVANCE(135);
       END_STATE();
     case 10:
-      if (lookahead == '\n') ADVANCE(238);
+      if (lookahead == '\n') ADVANCE(239);
       END_STATE();
     case 11:
-      if (lookahead == '\n') ADVANCE(137);
+      if (lookahead == '\n') ADVANCE(138);
       END_STATE();
     case 12:
-      if (lookahead == '\n') ADVANCE(262);
+      if (lookahead == '\n') ADVANCE(263);
       if (lookahead == '\r') ADVANCE(19);
       if (lookahead != 0 &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(252);
+          lookahead != 0x212a) ADVANCE(253);
       END_STATE();
     case 13:
-      if (lookahead == '\n') ADVANCE(151);
+      if (lookahead == '\n') ADVANCE(152);
       if (lookahead == '\r') ADVANCE(22);
       if (lookahead != 0 &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(148);
+          lookahead != 0x212a) ADVANCE(149);
       END_STATE();
     case 14:
-      if (lookahead == '\n') ADVANCE(265);
+      if (lookahead == '\n') ADVANCE(266);
       if (lookahead == '\r') ADVANCE(19);
       if (lookahead != 0 &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(252);
+          lookahead != 0x212a) ADVANCE(253);
       END_STATE();
     case 15:
-      if (lookahead == '\n') ADVANCE(154);
+      if (lookahead == '\n') ADVANCE(155);
       if (lookahead == '\r') ADVANCE(22);
       if (lookahead != 0 &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(148);
+          lookahead != 0x212a) ADVANCE(149);
       END_STATE();
     case 16:
       if (lookahead == '\r') ADVANCE(16);
       if (lookahead != 0 &&
           lookahead != '\n' &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(235);
+          lookahead != 0x212a) ADVANCE(236);
       END_STATE();
     case 17:
       if (lookahead == '\r') ADVANCE(17);
       if (lookahead != 0 &&
           lookahead != '\n' &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(74);
+          lookahead != 0x212a) ADVANCE(75);
       END_STATE();
     case 18:
       if (lookahead == '\r') ADVANCE(17);
       if (lookahead != 0 &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(74);
+          lookahead != 0x212a) ADVANCE(75);
       END_STATE();
     case 19:
       if (lookahead == '\r') ADVANCE(19);
       if (lookahead != 0 &&
           lookahead != '\n' &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(252);
+          lookahead != 0x212a) ADVANCE(253);
       END_STATE();
     case 20:
       if (lookahead == '\r') ADVANCE(19);
       if (lookahead != 0 &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(252);
+          lookahead != 0x212a) ADVANCE(253);
       END_STATE();
     case 21:
       if (lookahead == '\r') ADVANCE(21);
       if (lookahead != 0 &&
           lookahead != '\n' &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(134);
+          lookahead != 0x212a) ADVANCE(135);
       END_STATE();
     case 22:
       if (lookahead == '\r') ADVANCE(22);
       if (lookahead != 0 &&
           lookahead != '\n' &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(148);
+          lookahead != 0x212a) ADVANCE(149);
       END_STATE();
     case 23:
       if (lookahead == '\r') ADVANCE(22);
       if (lookahead != 0 &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(148);
+          lookahead != 0x212a) ADVANCE(149);
       END_STATE();
     case 24:
       if (lookahead == '\r') ADVANCE(24);
       if (lookahead != 0 &&
           lookahead != '\n' &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(151);
+          lookahead != 0x212a) ADVANCE(152);
       END_STATE();
     case 25:
       if (lookahead == '\r') ADVANCE(25);
       if (lookahead != 0 &&
           lookahead != '\n' &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(262);
+          lookahead != 0x212a) ADVANCE(263);
       END_STATE();
     case 26:
-      if (lookahead == '\'') ADVANCE(304);
+      if (lookahead == '\'') ADVANCE(306);
       END_STATE();
     case 27:
-      if (lookahead == '\'') ADVANCE(304);
+      if (lookahead == '\'') ADVANCE(306);
       if (lookahead != 0 &&
           lookahead != '\n' &&
           lookahead != '\r' &&
@@ -1188,7 +1209,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
           lookahead != 0x212a) ADVANCE(26);
       END_STATE();
     case 28:
-      if (lookahead == '\'') ADVANCE(304);
+      if (lookahead == '\'') ADVANCE(306);
       if (lookahead != 0 &&
           lookahead != '\n' &&
           lookahead != '\r' &&
@@ -1197,7 +1218,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
           lookahead != 0x212a) ADVANCE(27);
       END_STATE();
     case 29:
-      if (lookahead == '\'') ADVANCE(304);
+      if (lookahead == '\'') ADVANCE(306);
       if (lookahead != 0 &&
           lookahead != '\n' &&
           lookahead != '\r' &&
@@ -1206,7 +1227,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
           lookahead != 0x212a) ADVANCE(28);
       END_STATE();
     case 30:
-      if (lookahead == '\'') ADVANCE(311);
+      if (lookahead == '\'') ADVANCE(313);
       if (lookahead != 0 &&
           lookahead != '\n' &&
           lookahead != '\r' &&
@@ -1214,7 +1235,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
           lookahead != 0x212a) ADVANCE(36);
       END_STATE();
     case 31:
-      if (lookahead == '\'') ADVANCE(305);
+      if (lookahead == '\'') ADVANCE(307);
       if (lookahead != 0 &&
           lookahead != '\n' &&
           lookahead != '\r' &&
@@ -1222,7 +1243,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
           lookahead != 0x212a) ADVANCE(26);
       END_STATE();
     case 32:
-      if (lookahead == '\'') ADVANCE(308);
+      if (lookahead == '\'') ADVANCE(310);
       if (lookahead != 0 &&
           lookahead != '\n' &&
           lookahead != '\r' &&
@@ -1230,7 +1251,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
           lookahead != 0x212a) ADVANCE(33);
       END_STATE();
     case 33:
-      if (lookahead == '\'') ADVANCE(306);
+      if (lookahead == '\'') ADVANCE(308);
       if (lookahead != 0 &&
           lookahead != '\n' &&
           lookahead != '\r' &&
@@ -1238,7 +1259,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
           lookahead != 0x212a) ADVANCE(31);
       END_STATE();
     case 34:
-      if (lookahead == '\'') ADVANCE(310);
+      if (lookahead == '\'') ADVANCE(312);
       if (lookahead != 0 &&
           lookahead != '\n' &&
           lookahead != '\r' &&
@@ -1246,7 +1267,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
           lookahead != 0x212a) ADVANCE(35);
       END_STATE();
     case 35:
-      if (lookahead == '\'') ADVANCE(307);
+      if (lookahead == '\'') ADVANCE(309);
       if (lookahead != 0 &&
           lookahead != '\n' &&
           lookahead != '\r' &&
@@ -1254,7 +1275,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
           lookahead != 0x212a) ADVANCE(32);
       END_STATE();
     case 36:
-      if (lookahead == '\'') ADVANCE(312);
+      if (lookahead == '\'') ADVANCE(314);
       if (lookahead != 0 &&
           lookahead != '\n' &&
           lookahead != '\r' &&
@@ -1262,7 +1283,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
           lookahead != 0x212a) ADVANCE(37);
       END_STATE();
     case 37:
-      if (lookahead == '\'') ADVANCE(309);
+      if (lookahead == '\'') ADVANCE(311);
       if (lookahead != 0 &&
           lookahead != '\n' &&
           lookahead != '\r' &&
@@ -1270,1367 +1291,1370 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
           lookahead != 0x212a) ADVANCE(34);
       END_STATE();
     case 38:
-      if (lookahead == ':') ADVANCE(40);
+      if (lookahead == '.') ADVANCE(305);
       END_STATE();
     case 39:
-      if (lookahead == ':') ADVANCE(38);
-      if (lookahead == '\t' ||
-          lookahead == ' ') ADVANCE(39);
+      if (lookahead == ':') ADVANCE(41);
       END_STATE();
     case 40:
+      if (lookahead == ':') ADVANCE(39);
       if (lookahead == '\t' ||
           lookahead == ' ') ADVANCE(40);
+      END_STATE();
+    case 41:
+      if (lookahead == '\t' ||
+          lookahead == ' ') ADVANCE(41);
       if (('A' <= lookahead && lookahead <= 'Z') ||
           lookahead == '_' ||
           ('a' <= lookahead && lookahead <= 'z') ||
-          lookahead == 0x7f) ADVANCE(53);
-      END_STATE();
-    case 41:
-      if (lookahead == '+' ||
-          lookahead == '-') ADVANCE(45);
-      if (('0' <= lookahead && lookahead <= '9')) ADVANCE(67);
+          lookahead == 0x7f) ADVANCE(54);
       END_STATE();
     case 42:
-      if (lookahead == '0' ||
-          lookahead == '1') ADVANCE(57);
+      if (lookahead == '+' ||
+          lookahead == '-') ADVANCE(46);
+      if (('0' <= lookahead && lookahead <= '9')) ADVANCE(68);
       END_STATE();
     case 43:
-      if (('0' <= lookahead && lookahead <= '9')) ADVANCE(56);
+      if (lookahead == '0' ||
+          lookahead == '1') ADVANCE(58);
       END_STATE();
     case 44:
-      if (('0' <= lookahead && lookahead <= '9')) ADVANCE(59);
+      if (('0' <= lookahead && lookahead <= '9')) ADVANCE(57);
       END_STATE();
     case 45:
-      if (('0' <= lookahead && lookahead <= '9')) ADVANCE(67);
+      if (('0' <= lookahead && lookahead <= '9')) ADVANCE(60);
       END_STATE();
     case 46:
-      if (('0' <= lookahead && lookahead <= '9') ||
-          ('A' <= lookahead && lookahead <= 'F') ||
-          ('a' <= lookahead && lookahead <= 'f')) ADVANCE(58);
+      if (('0' <= lookahead && lookahead <= '9')) ADVANCE(68);
       END_STATE();
     case 47:
+      if (('0' <= lookahead && lookahead <= '9') ||
+          ('A' <= lookahead && lookahead <= 'F') ||
+          ('a' <= lookahead && lookahead <= 'f')) ADVANCE(59);
+      END_STATE();
+    case 48:
       if (lookahead != 0 &&
           lookahead != '\n' &&
           lookahead != '\r' &&
           lookahead != 0x17f &&
           lookahead != 0x212a) ADVANCE(30);
       END_STATE();
-    case 48:
-      if (eof) ADVANCE(49);
+    case 49:
+      if (eof) ADVANCE(50);
       ADVANCE_MAP(
-        '"', 70,
-        '#', 228,
-        '%', 301,
-        '\'', 314,
-        '(', 290,
-        ')', 291,
-        '*', 299,
-        '+', 297,
-        ',', 288,
-        '-', 298,
-        '.', 303,
-        '/', 300,
-        '0', 55,
-        ':', 313,
-        ';', 289,
-        '<', 285,
-        '=', 296,
-        '>', 286,
-        'R', 52,
-        '[', 294,
-        ']', 295,
-        'u', 50,
-        '{', 292,
-        '}', 293,
-        'L', 51,
-        'U', 51,
+        '"', 71,
+        '#', 229,
+        '%', 302,
+        '\'', 316,
+        '(', 291,
+        ')', 292,
+        '*', 300,
+        '+', 298,
+        ',', 289,
+        '-', 299,
+        '.', 304,
+        '/', 301,
+        '0', 56,
+        ':', 315,
+        ';', 290,
+        '<', 286,
+        '=', 297,
+        '>', 287,
+        'R', 53,
+        '[', 295,
+        ']', 296,
+        'u', 51,
+        '{', 293,
+        '}', 294,
+        'L', 52,
+        'U', 52,
       );
       if (('\t' <= lookahead && lookahead <= '\r') ||
-          lookahead == ' ') SKIP(48);
-      if (('1' <= lookahead && lookahead <= '9')) ADVANCE(56);
+          lookahead == ' ') SKIP(49);
+      if (('1' <= lookahead && lookahead <= '9')) ADVANCE(57);
       if (('A' <= lookahead && lookahead <= 'Z') ||
           lookahead == '_' ||
           ('a' <= lookahead && lookahead <= 'z') ||
-          lookahead == 0x7f) ADVANCE(53);
-      if (lookahead != 0) ADVANCE(304);
-      END_STATE();
-    case 49:
-      ACCEPT_TOKEN(ts_builtin_sym_end);
+          lookahead == 0x7f) ADVANCE(54);
+      if (lookahead != 0) ADVANCE(306);
       END_STATE();
     case 50:
-      ACCEPT_TOKEN(sym_name);
-      if (lookahead == '"') ADVANCE(70);
-      if (lookahead == '8') ADVANCE(51);
-      if (lookahead == ':') ADVANCE(38);
-      if (lookahead == 'R') ADVANCE(52);
-      if (lookahead == '\t' ||
-          lookahead == ' ') ADVANCE(39);
-      if (('0' <= lookahead && lookahead <= '9') ||
-          ('A' <= lookahead && lookahead <= 'Z') ||
-          lookahead == '_' ||
-          ('a' <= lookahead && lookahead <= 'z') ||
-          lookahead == 0x7f) ADVANCE(53);
+      ACCEPT_TOKEN(ts_builtin_sym_end);
       END_STATE();
     case 51:
       ACCEPT_TOKEN(sym_name);
-      if (lookahead == '"') ADVANCE(70);
-      if (lookahead == ':') ADVANCE(38);
-      if (lookahead == 'R') ADVANCE(52);
+      if (lookahead == '"') ADVANCE(71);
+      if (lookahead == '8') ADVANCE(52);
+      if (lookahead == ':') ADVANCE(39);
+      if (lookahead == 'R') ADVANCE(53);
       if (lookahead == '\t' ||
-          lookahead == ' ') ADVANCE(39);
+          lookahead == ' ') ADVANCE(40);
       if (('0' <= lookahead && lookahead <= '9') ||
           ('A' <= lookahead && lookahead <= 'Z') ||
           lookahead == '_' ||
           ('a' <= lookahead && lookahead <= 'z') ||
-          lookahead == 0x7f) ADVANCE(53);
+          lookahead == 0x7f) ADVANCE(54);
       END_STATE();
     case 52:
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '"') ADVANCE(71);
-      if (lookahead == ':') ADVANCE(38);
+      if (lookahead == ':') ADVANCE(39);
+      if (lookahead == 'R') ADVANCE(53);
       if (lookahead == '\t' ||
-          lookahead == ' ') ADVANCE(39);
+          lookahead == ' ') ADVANCE(40);
       if (('0' <= lookahead && lookahead <= '9') ||
           ('A' <= lookahead && lookahead <= 'Z') ||
           lookahead == '_' ||
           ('a' <= lookahead && lookahead <= 'z') ||
-          lookahead == 0x7f) ADVANCE(53);
+          lookahead == 0x7f) ADVANCE(54);
       END_STATE();
     case 53:
       ACCEPT_TOKEN(sym_name);
-      if (lookahead == ':') ADVANCE(38);
+      if (lookahead == '"') ADVANCE(72);
+      if (lookahead == ':') ADVANCE(39);
       if (lookahead == '\t' ||
-          lookahead == ' ') ADVANCE(39);
+          lookahead == ' ') ADVANCE(40);
       if (('0' <= lookahead && lookahead <= '9') ||
           ('A' <= lookahead && lookahead <= 'Z') ||
           lookahead == '_' ||
           ('a' <= lookahead && lookahead <= 'z') ||
-          lookahead == 0x7f) ADVANCE(53);
+          lookahead == 0x7f) ADVANCE(54);
       END_STATE();
     case 54:
-      ACCEPT_TOKEN(sym_number);
+      ACCEPT_TOKEN(sym_name);
+      if (lookahead == ':') ADVANCE(39);
+      if (lookahead == '\t' ||
+          lookahead == ' ') ADVANCE(40);
+      if (('0' <= lookahead && lookahead <= '9') ||
+          ('A' <= lookahead && lookahead <= 'Z') ||
+          lookahead == '_' ||
+          ('a' <= lookahead && lookahead <= 'z') ||
+          lookahead == 0x7f) ADVANCE(54);
       END_STATE();
     case 55:
       ACCEPT_TOKEN(sym_number);
-      ADVANCE_MAP(
-        '\'', 43,
-        '.', 65,
-        'L', 60,
-        'l', 63,
-        'B', 42,
-        'b', 42,
-        'E', 41,
-        'e', 41,
-        'U', 62,
-        'u', 62,
-        'X', 46,
-        'x', 46,
-        'Z', 66,
-        'z', 66,
-      );
-      if (('0' <= lookahead && lookahead <= '9')) ADVANCE(56);
       END_STATE();
     case 56:
       ACCEPT_TOKEN(sym_number);
       ADVANCE_MAP(
-        '\'', 43,
-        '.', 65,
-        'L', 60,
-        'l', 63,
-        'E', 41,
-        'e', 41,
-        'U', 62,
-        'u', 62,
-        'Z', 66,
-        'z', 66,
+        '\'', 44,
+        '.', 66,
+        'L', 61,
+        'l', 64,
+        'B', 43,
+        'b', 43,
+        'E', 42,
+        'e', 42,
+        'U', 63,
+        'u', 63,
+        'X', 47,
+        'x', 47,
+        'Z', 67,
+        'z', 67,
       );
-      if (('0' <= lookahead && lookahead <= '9')) ADVANCE(56);
+      if (('0' <= lookahead && lookahead <= '9')) ADVANCE(57);
       END_STATE();
     case 57:
       ACCEPT_TOKEN(sym_number);
       ADVANCE_MAP(
-        '\'', 42,
-        'L', 60,
-        'l', 63,
-        'U', 62,
-        'u', 62,
-        'Z', 66,
-        'z', 66,
-        '0', 57,
-        '1', 57,
+        '\'', 44,
+        '.', 66,
+        'L', 61,
+        'l', 64,
+        'E', 42,
+        'e', 42,
+        'U', 63,
+        'u', 63,
+        'Z', 67,
+        'z', 67,
       );
+      if (('0' <= lookahead && lookahead <= '9')) ADVANCE(57);
       END_STATE();
     case 58:
       ACCEPT_TOKEN(sym_number);
-      if (lookahead == '\'') ADVANCE(46);
-      if (lookahead == 'L') ADVANCE(60);
-      if (lookahead == 'l') ADVANCE(63);
-      if (lookahead == 'U' ||
-          lookahead == 'u') ADVANCE(62);
-      if (lookahead == 'Z' ||
-          lookahead == 'z') ADVANCE(66);
-      if (('0' <= lookahead && lookahead <= '9') ||
-          ('A' <= lookahead && lookahead <= 'F') ||
-          ('a' <= lookahead && lookahead <= 'f')) ADVANCE(58);
+      ADVANCE_MAP(
+        '\'', 43,
+        'L', 61,
+        'l', 64,
+        'U', 63,
+        'u', 63,
+        'Z', 67,
+        'z', 67,
+        '0', 58,
+        '1', 58,
+      );
       END_STATE();
     case 59:
       ACCEPT_TOKEN(sym_number);
-      if (lookahead == '\'') ADVANCE(44);
-      if (lookahead == 'E' ||
-          lookahead == 'e') ADVANCE(41);
-      if (lookahead == 'F' ||
-          lookahead == 'L' ||
-          lookahead == 'f' ||
-          lookahead == 'l') ADVANCE(54);
-      if (('0' <= lookahead && lookahead <= '9')) ADVANCE(59);
+      if (lookahead == '\'') ADVANCE(47);
+      if (lookahead == 'L') ADVANCE(61);
+      if (lookahead == 'l') ADVANCE(64);
+      if (lookahead == 'U' ||
+          lookahead == 'u') ADVANCE(63);
+      if (lookahead == 'Z' ||
+          lookahead == 'z') ADVANCE(67);
+      if (('0' <= lookahead && lookahead <= '9') ||
+          ('A' <= lookahead && lookahead <= 'F') ||
+          ('a' <= lookahead && lookahead <= 'f')) ADVANCE(59);
       END_STATE();
     case 60:
       ACCEPT_TOKEN(sym_number);
-      if (lookahead == 'L') ADVANCE(66);
-      if (lookahead == 'U' ||
-          lookahead == 'u') ADVANCE(54);
+      if (lookahead == '\'') ADVANCE(45);
+      if (lookahead == 'E' ||
+          lookahead == 'e') ADVANCE(42);
+      if (lookahead == 'F' ||
+          lookahead == 'L' ||
+          lookahead == 'f' ||
+          lookahead == 'l') ADVANCE(55);
+      if (('0' <= lookahead && lookahead <= '9')) ADVANCE(60);
       END_STATE();
     case 61:
       ACCEPT_TOKEN(sym_number);
-      if (lookahead == 'L') ADVANCE(54);
+      if (lookahead == 'L') ADVANCE(67);
+      if (lookahead == 'U' ||
+          lookahead == 'u') ADVANCE(55);
       END_STATE();
     case 62:
       ACCEPT_TOKEN(sym_number);
-      if (lookahead == 'L') ADVANCE(61);
-      if (lookahead == 'l') ADVANCE(64);
-      if (lookahead == 'Z' ||
-          lookahead == 'z') ADVANCE(54);
+      if (lookahead == 'L') ADVANCE(55);
       END_STATE();
     case 63:
       ACCEPT_TOKEN(sym_number);
-      if (lookahead == 'l') ADVANCE(66);
-      if (lookahead == 'U' ||
-          lookahead == 'u') ADVANCE(54);
+      if (lookahead == 'L') ADVANCE(62);
+      if (lookahead == 'l') ADVANCE(65);
+      if (lookahead == 'Z' ||
+          lookahead == 'z') ADVANCE(55);
       END_STATE();
     case 64:
       ACCEPT_TOKEN(sym_number);
-      if (lookahead == 'l') ADVANCE(54);
+      if (lookahead == 'l') ADVANCE(67);
+      if (lookahead == 'U' ||
+          lookahead == 'u') ADVANCE(55);
       END_STATE();
     case 65:
       ACCEPT_TOKEN(sym_number);
-      if (lookahead == 'E' ||
-          lookahead == 'e') ADVANCE(41);
-      if (lookahead == 'F' ||
-          lookahead == 'L' ||
-          lookahead == 'f' ||
-          lookahead == 'l') ADVANCE(54);
-      if (('0' <= lookahead && lookahead <= '9')) ADVANCE(59);
+      if (lookahead == 'l') ADVANCE(55);
       END_STATE();
     case 66:
       ACCEPT_TOKEN(sym_number);
-      if (lookahead == 'U' ||
-          lookahead == 'u') ADVANCE(54);
+      if (lookahead == 'E' ||
+          lookahead == 'e') ADVANCE(42);
+      if (lookahead == 'F' ||
+          lookahead == 'L' ||
+          lookahead == 'f' ||
+          lookahead == 'l') ADVANCE(55);
+      if (('0' <= lookahead && lookahead <= '9')) ADVANCE(60);
       END_STATE();
     case 67:
+      ACCEPT_TOKEN(sym_number);
+      if (lookahead == 'U' ||
+          lookahead == 'u') ADVANCE(55);
+      END_STATE();
+    case 68:
       ACCEPT_TOKEN(sym_number);
       if (lookahead == 'F' ||
           lookahead == 'L' ||
           lookahead == 'f' ||
-          lookahead == 'l') ADVANCE(54);
-      if (('0' <= lookahead && lookahead <= '9')) ADVANCE(67);
-      END_STATE();
-    case 68:
-      ACCEPT_TOKEN(sym__plain_string);
+          lookahead == 'l') ADVANCE(55);
+      if (('0' <= lookahead && lookahead <= '9')) ADVANCE(68);
       END_STATE();
     case 69:
+      ACCEPT_TOKEN(sym__plain_string);
+      END_STATE();
+    case 70:
       ACCEPT_TOKEN(sym__open_string);
       if (lookahead == '\r') ADVANCE(1);
       if (lookahead != 0 &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(70);
+          lookahead != 0x212a) ADVANCE(71);
       END_STATE();
-    case 70:
+    case 71:
       ACCEPT_TOKEN(sym__open_string);
-      if (lookahead == '"') ADVANCE(68);
-      if (lookahead == '\\') ADVANCE(69);
+      if (lookahead == '"') ADVANCE(69);
+      if (lookahead == '\\') ADVANCE(70);
       if (lookahead != 0 &&
           lookahead != '\n' &&
           lookahead != '\r' &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(70);
-      END_STATE();
-    case 71:
-      ACCEPT_TOKEN(sym__raw_start);
+          lookahead != 0x212a) ADVANCE(71);
       END_STATE();
     case 72:
-      ACCEPT_TOKEN(sym_comment);
+      ACCEPT_TOKEN(sym__raw_start);
       END_STATE();
     case 73:
       ACCEPT_TOKEN(sym_comment);
-      if (lookahead == '\r') ADVANCE(18);
-      if (lookahead == '\\') ADVANCE(73);
-      if (lookahead != 0 &&
-          lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(74);
       END_STATE();
     case 74:
       ACCEPT_TOKEN(sym_comment);
+      if (lookahead == '\r') ADVANCE(18);
+      if (lookahead == '\\') ADVANCE(74);
+      if (lookahead != 0 &&
+          lookahead != 0x17f &&
+          lookahead != 0x212a) ADVANCE(75);
+      END_STATE();
+    case 75:
+      ACCEPT_TOKEN(sym_comment);
       if (lookahead == '\r') ADVANCE(17);
-      if (lookahead == '\\') ADVANCE(73);
+      if (lookahead == '\\') ADVANCE(74);
       if (lookahead != 0 &&
           lookahead != '\n' &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(74);
-      END_STATE();
-    case 75:
-      ACCEPT_TOKEN(sym_unterminated_comment);
-      if (lookahead == '*') ADVANCE(75);
-      if (lookahead == '/') ADVANCE(72);
-      if (lookahead != 0 &&
-          lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(76);
+          lookahead != 0x212a) ADVANCE(75);
       END_STATE();
     case 76:
       ACCEPT_TOKEN(sym_unterminated_comment);
-      if (lookahead == '*') ADVANCE(75);
+      if (lookahead == '*') ADVANCE(76);
+      if (lookahead == '/') ADVANCE(73);
       if (lookahead != 0 &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(76);
+          lookahead != 0x212a) ADVANCE(77);
       END_STATE();
     case 77:
-      ACCEPT_TOKEN(sym_conditional);
-      if (lookahead == '\n') ADVANCE(176);
-      if (lookahead == '\r') ADVANCE(83);
-      if (lookahead == '"') ADVANCE(166);
-      if (lookahead == '\'') ADVANCE(79);
-      if (lookahead == '*') ADVANCE(78);
-      if (lookahead == '/') ADVANCE(178);
-      if (lookahead == '\\') ADVANCE(125);
+      ACCEPT_TOKEN(sym_unterminated_comment);
+      if (lookahead == '*') ADVANCE(76);
       if (lookahead != 0 &&
           lookahead != 0x17f &&
           lookahead != 0x212a) ADVANCE(77);
       END_STATE();
     case 78:
       ACCEPT_TOKEN(sym_conditional);
-      if (lookahead == '\n') ADVANCE(176);
-      if (lookahead == '\r') ADVANCE(83);
-      if (lookahead == '"') ADVANCE(166);
-      if (lookahead == '\'') ADVANCE(79);
-      if (lookahead == '*') ADVANCE(78);
-      if (lookahead == '/') ADVANCE(129);
-      if (lookahead == '\\') ADVANCE(125);
-      if (lookahead != 0 &&
-          lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(77);
-      END_STATE();
-    case 79:
-      ACCEPT_TOKEN(sym_conditional);
-      if (lookahead == '\n') ADVANCE(176);
-      if (lookahead == '\r') ADVANCE(83);
-      if (lookahead == '"') ADVANCE(163);
-      if (lookahead == '\'') ADVANCE(79);
-      if (lookahead == '*') ADVANCE(78);
-      if (lookahead == '/') ADVANCE(177);
-      if (lookahead == '\\') ADVANCE(107);
-      if (lookahead != 0 &&
-          lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(77);
-      END_STATE();
-    case 80:
-      ACCEPT_TOKEN(sym_conditional);
-      if (lookahead == '\n') ADVANCE(176);
-      if (lookahead == '\r') ADVANCE(83);
-      if (lookahead == '"') ADVANCE(80);
-      if (lookahead == '\'') ADVANCE(81);
-      if (lookahead == '*') ADVANCE(82);
-      if (lookahead == '/') ADVANCE(162);
-      if (lookahead == '\\') ADVANCE(128);
-      if (lookahead != 0 &&
-          lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(80);
-      END_STATE();
-    case 81:
-      ACCEPT_TOKEN(sym_conditional);
-      if (lookahead == '\n') ADVANCE(176);
-      if (lookahead == '\r') ADVANCE(83);
-      if (lookahead == '"') ADVANCE(80);
-      if (lookahead == '\'') ADVANCE(81);
-      if (lookahead == '*') ADVANCE(82);
-      if (lookahead == '/') ADVANCE(167);
-      if (lookahead == '\\') ADVANCE(116);
-      if (lookahead != 0 &&
-          lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(80);
-      END_STATE();
-    case 82:
-      ACCEPT_TOKEN(sym_conditional);
-      if (lookahead == '\n') ADVANCE(176);
-      if (lookahead == '\r') ADVANCE(83);
-      if (lookahead == '"') ADVANCE(80);
-      if (lookahead == '\'') ADVANCE(81);
-      if (lookahead == '*') ADVANCE(82);
-      if (lookahead == '/') ADVANCE(136);
-      if (lookahead == '\\') ADVANCE(128);
-      if (lookahead != 0 &&
-          lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(80);
-      END_STATE();
-    case 83:
-      ACCEPT_TOKEN(sym_conditional);
-      if (lookahead == '\n') ADVANCE(176);
-      if (lookahead == '\r') ADVANCE(83);
-      if (lookahead == '*') ADVANCE(78);
-      if (lookahead != 0 &&
-          lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(77);
-      END_STATE();
-    case 84:
-      ACCEPT_TOKEN(sym_conditional);
-      if (lookahead == '\n') ADVANCE(176);
-      if (lookahead == '\r') ADVANCE(94);
-      if (lookahead == '"') ADVANCE(93);
-      if (lookahead == '*') ADVANCE(92);
-      if (lookahead == '/') ADVANCE(93);
-      if (lookahead == '\\') ADVANCE(141);
-      if (lookahead != 0 &&
-          lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(96);
-      END_STATE();
-    case 85:
-      ACCEPT_TOKEN(sym_conditional);
-      if (lookahead == '\n') ADVANCE(176);
-      if (lookahead == '\r') ADVANCE(94);
-      if (lookahead == '"') ADVANCE(96);
-      if (lookahead == '\'') ADVANCE(89);
-      if (lookahead == '*') ADVANCE(88);
-      if (lookahead == '/') ADVANCE(89);
-      if (lookahead == '\\') ADVANCE(157);
-      if (lookahead != 0 &&
-          lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(101);
-      END_STATE();
-    case 86:
-      ACCEPT_TOKEN(sym_conditional);
-      if (lookahead == '\n') ADVANCE(176);
-      if (lookahead == '\r') ADVANCE(94);
-      if (lookahead == '"') ADVANCE(96);
-      if (lookahead == '\'') ADVANCE(101);
-      if (lookahead == '*') ADVANCE(87);
-      if (lookahead == '\\') ADVANCE(157);
-      if (lookahead != 0 &&
-          lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(89);
-      END_STATE();
-    case 87:
-      ACCEPT_TOKEN(sym_conditional);
-      if (lookahead == '\n') ADVANCE(176);
-      if (lookahead == '\r') ADVANCE(94);
-      if (lookahead == '"') ADVANCE(96);
-      if (lookahead == '*') ADVANCE(87);
-      if (lookahead == '/') ADVANCE(154);
-      if (lookahead == '\\') ADVANCE(157);
-      if (lookahead != 0 &&
-          lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(89);
-      END_STATE();
-    case 88:
-      ACCEPT_TOKEN(sym_conditional);
-      if (lookahead == '\n') ADVANCE(176);
-      if (lookahead == '\r') ADVANCE(94);
-      if (lookahead == '"') ADVANCE(96);
-      if (lookahead == '*') ADVANCE(87);
-      if (lookahead == '/') ADVANCE(101);
-      if (lookahead == '\\') ADVANCE(157);
-      if (lookahead != 0 &&
-          lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(89);
-      END_STATE();
-    case 89:
-      ACCEPT_TOKEN(sym_conditional);
-      if (lookahead == '\n') ADVANCE(176);
-      if (lookahead == '\r') ADVANCE(94);
-      if (lookahead == '"') ADVANCE(96);
-      if (lookahead == '*') ADVANCE(87);
-      if (lookahead == '\\') ADVANCE(157);
-      if (lookahead != 0 &&
-          lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(89);
-      END_STATE();
-    case 90:
-      ACCEPT_TOKEN(sym_conditional);
-      if (lookahead == '\n') ADVANCE(176);
-      if (lookahead == '\r') ADVANCE(94);
-      if (lookahead == '"') ADVANCE(96);
-      if (lookahead == '*') ADVANCE(88);
-      if (lookahead == '/') ADVANCE(89);
-      if (lookahead == '\\') ADVANCE(157);
-      if (lookahead != 0 &&
-          lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(101);
-      END_STATE();
-    case 91:
-      ACCEPT_TOKEN(sym_conditional);
-      if (lookahead == '\n') ADVANCE(176);
-      if (lookahead == '\r') ADVANCE(94);
-      if (lookahead == '*') ADVANCE(91);
-      if (lookahead == '/') ADVANCE(151);
-      if (lookahead == '\\') ADVANCE(141);
-      if (lookahead != 0 &&
-          lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(93);
-      END_STATE();
-    case 92:
-      ACCEPT_TOKEN(sym_conditional);
-      if (lookahead == '\n') ADVANCE(176);
-      if (lookahead == '\r') ADVANCE(94);
-      if (lookahead == '*') ADVANCE(91);
-      if (lookahead == '/') ADVANCE(96);
-      if (lookahead == '\\') ADVANCE(141);
-      if (lookahead != 0 &&
-          lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(93);
-      END_STATE();
-    case 93:
-      ACCEPT_TOKEN(sym_conditional);
-      if (lookahead == '\n') ADVANCE(176);
-      if (lookahead == '\r') ADVANCE(94);
-      if (lookahead == '*') ADVANCE(91);
-      if (lookahead == '\\') ADVANCE(141);
-      if (lookahead != 0 &&
-          lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(93);
-      END_STATE();
-    case 94:
-      ACCEPT_TOKEN(sym_conditional);
-      if (lookahead == '\n') ADVANCE(176);
-      if (lookahead == '\r') ADVANCE(94);
-      if (lookahead == '*') ADVANCE(91);
-      if (lookahead != 0 &&
-          lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(93);
-      END_STATE();
-    case 95:
-      ACCEPT_TOKEN(sym_conditional);
-      if (lookahead == '\n') ADVANCE(176);
-      if (lookahead == '\r') ADVANCE(94);
-      if (lookahead == '*') ADVANCE(92);
-      if (lookahead == '/') ADVANCE(93);
-      if (lookahead == '\\') ADVANCE(141);
-      if (lookahead == '"' ||
-          lookahead == '\'') ADVANCE(93);
-      if (lookahead != 0 &&
-          lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(96);
-      END_STATE();
-    case 96:
-      ACCEPT_TOKEN(sym_conditional);
-      if (lookahead == '\n') ADVANCE(176);
-      if (lookahead == '\r') ADVANCE(102);
-      if (lookahead == '"') ADVANCE(89);
-      if (lookahead == '\'') ADVANCE(98);
-      if (lookahead == '*') ADVANCE(97);
-      if (lookahead == '/') ADVANCE(95);
-      if (lookahead == '\\') ADVANCE(160);
-      if (lookahead != 0 &&
-          lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(96);
-      END_STATE();
-    case 97:
-      ACCEPT_TOKEN(sym_conditional);
-      if (lookahead == '\n') ADVANCE(176);
-      if (lookahead == '\r') ADVANCE(102);
-      if (lookahead == '"') ADVANCE(89);
-      if (lookahead == '\'') ADVANCE(98);
-      if (lookahead == '*') ADVANCE(97);
-      if (lookahead == '/') ADVANCE(150);
-      if (lookahead == '\\') ADVANCE(160);
-      if (lookahead != 0 &&
-          lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(96);
-      END_STATE();
-    case 98:
-      ACCEPT_TOKEN(sym_conditional);
-      if (lookahead == '\n') ADVANCE(176);
-      if (lookahead == '\r') ADVANCE(102);
-      if (lookahead == '"') ADVANCE(86);
-      if (lookahead == '\'') ADVANCE(98);
-      if (lookahead == '*') ADVANCE(97);
-      if (lookahead == '/') ADVANCE(84);
-      if (lookahead == '\\') ADVANCE(121);
-      if (lookahead != 0 &&
-          lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(96);
-      END_STATE();
-    case 99:
-      ACCEPT_TOKEN(sym_conditional);
-      if (lookahead == '\n') ADVANCE(176);
-      if (lookahead == '\r') ADVANCE(102);
-      if (lookahead == '"') ADVANCE(101);
-      if (lookahead == '\'') ADVANCE(99);
-      if (lookahead == '*') ADVANCE(100);
-      if (lookahead == '/') ADVANCE(90);
-      if (lookahead == '\\') ADVANCE(123);
-      if (lookahead != 0 &&
-          lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(101);
-      END_STATE();
-    case 100:
-      ACCEPT_TOKEN(sym_conditional);
-      if (lookahead == '\n') ADVANCE(176);
-      if (lookahead == '\r') ADVANCE(102);
-      if (lookahead == '"') ADVANCE(101);
-      if (lookahead == '\'') ADVANCE(99);
-      if (lookahead == '*') ADVANCE(100);
-      if (lookahead == '/') ADVANCE(153);
-      if (lookahead == '\\') ADVANCE(161);
-      if (lookahead != 0 &&
-          lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(101);
-      END_STATE();
-    case 101:
-      ACCEPT_TOKEN(sym_conditional);
-      if (lookahead == '\n') ADVANCE(176);
-      if (lookahead == '\r') ADVANCE(102);
-      if (lookahead == '"') ADVANCE(101);
-      if (lookahead == '\'') ADVANCE(99);
-      if (lookahead == '*') ADVANCE(100);
-      if (lookahead == '/') ADVANCE(85);
-      if (lookahead == '\\') ADVANCE(161);
-      if (lookahead != 0 &&
-          lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(101);
-      END_STATE();
-    case 102:
-      ACCEPT_TOKEN(sym_conditional);
-      if (lookahead == '\n') ADVANCE(176);
-      if (lookahead == '\r') ADVANCE(102);
-      if (lookahead == '*') ADVANCE(97);
-      if (lookahead != 0 &&
-          lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(96);
-      END_STATE();
-    case 103:
-      ACCEPT_TOKEN(sym_conditional);
-      if (lookahead == '\n') ADVANCE(148);
-      if (lookahead == '\r') ADVANCE(23);
-      if (lookahead == '"') ADVANCE(151);
-      if (lookahead == '\\') ADVANCE(140);
-      if (lookahead != 0 &&
-          lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(146);
-      END_STATE();
-    case 104:
-      ACCEPT_TOKEN(sym_conditional);
-      if (lookahead == '\n') ADVANCE(148);
-      if (lookahead == '\r') ADVANCE(5);
-      if (lookahead == '"') ADVANCE(146);
-      if (lookahead == '\'') ADVANCE(152);
-      if (lookahead == '/') ADVANCE(147);
-      if (lookahead == '\\') ADVANCE(149);
-      if (lookahead != 0 &&
-          lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(151);
-      END_STATE();
-    case 105:
-      ACCEPT_TOKEN(sym_conditional);
-      if (lookahead == '\n') ADVANCE(148);
-      if (lookahead == '\r') ADVANCE(5);
-      if (lookahead == '"') ADVANCE(154);
-      if (lookahead == '\'') ADVANCE(155);
-      if (lookahead == '/') ADVANCE(143);
-      if (lookahead == '\\') ADVANCE(159);
-      if (lookahead != 0 &&
-          lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(154);
-      END_STATE();
-    case 106:
-      ACCEPT_TOKEN(sym_conditional);
-      if (lookahead == '\n') ADVANCE(166);
-      if (lookahead == '*') ADVANCE(175);
-      if (lookahead != 0 &&
-          lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(176);
-      END_STATE();
-    case 107:
-      ACCEPT_TOKEN(sym_conditional);
-      if (lookahead == '\n') ADVANCE(77);
-      if (lookahead == '\r') ADVANCE(108);
-      if (lookahead == '*') ADVANCE(78);
-      if (lookahead != 0 &&
-          lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(77);
-      END_STATE();
-    case 108:
-      ACCEPT_TOKEN(sym_conditional);
-      if (lookahead == '\n') ADVANCE(77);
-      if (lookahead == '*') ADVANCE(175);
-      if (lookahead != 0 &&
-          lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(176);
-      END_STATE();
-    case 109:
-      ACCEPT_TOKEN(sym_conditional);
-      if (lookahead == '\n') ADVANCE(93);
-      if (lookahead == '\r') ADVANCE(127);
-      if (lookahead == '"') ADVANCE(96);
-      if (lookahead == '*') ADVANCE(87);
-      if (lookahead == '\\') ADVANCE(157);
-      if (lookahead != 0 &&
-          lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(89);
-      END_STATE();
-    case 110:
-      ACCEPT_TOKEN(sym_conditional);
-      if (lookahead == '\n') ADVANCE(93);
-      if (lookahead == '\r') ADVANCE(102);
-      if (lookahead == '*') ADVANCE(97);
-      if (lookahead != 0 &&
-          lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(96);
-      END_STATE();
-    case 111:
-      ACCEPT_TOKEN(sym_conditional);
-      if (lookahead == '\n') ADVANCE(93);
-      if (lookahead == '\r') ADVANCE(110);
-      if (lookahead == '"') ADVANCE(89);
-      if (lookahead == '\'') ADVANCE(98);
-      if (lookahead == '*') ADVANCE(97);
-      if (lookahead == '/') ADVANCE(95);
-      if (lookahead == '\\') ADVANCE(160);
-      if (lookahead != 0 &&
-          lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(96);
-      END_STATE();
-    case 112:
-      ACCEPT_TOKEN(sym_conditional);
-      if (lookahead == '\n') ADVANCE(93);
-      if (lookahead == '\r') ADVANCE(110);
-      if (lookahead == '"') ADVANCE(101);
-      if (lookahead == '\'') ADVANCE(99);
-      if (lookahead == '*') ADVANCE(100);
-      if (lookahead == '/') ADVANCE(85);
-      if (lookahead == '\\') ADVANCE(161);
-      if (lookahead != 0 &&
-          lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(101);
-      END_STATE();
-    case 113:
-      ACCEPT_TOKEN(sym_conditional);
-      if (lookahead == '\n') ADVANCE(89);
-      if (lookahead == '\r') ADVANCE(94);
-      if (lookahead == '*') ADVANCE(91);
-      if (lookahead != 0 &&
-          lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(93);
-      END_STATE();
-    case 114:
-      ACCEPT_TOKEN(sym_conditional);
-      if (lookahead == '\n') ADVANCE(134);
-      if (lookahead == '\r') ADVANCE(9);
-      if (lookahead != 0 &&
-          lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(134);
-      END_STATE();
-    case 115:
-      ACCEPT_TOKEN(sym_conditional);
-      if (lookahead == '\n') ADVANCE(137);
-      if (lookahead == '\r') ADVANCE(11);
-      if (lookahead != 0 &&
-          lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(137);
-      END_STATE();
-    case 116:
-      ACCEPT_TOKEN(sym_conditional);
-      if (lookahead == '\n') ADVANCE(80);
-      if (lookahead == '\r') ADVANCE(117);
-      if (lookahead == '*') ADVANCE(82);
-      if (lookahead != 0 &&
-          lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(80);
-      END_STATE();
-    case 117:
-      ACCEPT_TOKEN(sym_conditional);
-      if (lookahead == '\n') ADVANCE(80);
-      if (lookahead == '*') ADVANCE(175);
-      if (lookahead != 0 &&
-          lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(176);
-      END_STATE();
-    case 118:
-      ACCEPT_TOKEN(sym_conditional);
-      if (lookahead == '\n') ADVANCE(151);
-      if (lookahead == '\r') ADVANCE(13);
-      if (lookahead == '\\') ADVANCE(104);
-      if (lookahead != 0 &&
-          lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(151);
-      END_STATE();
-    case 119:
-      ACCEPT_TOKEN(sym_conditional);
-      if (lookahead == '\n') ADVANCE(154);
-      if (lookahead == '\r') ADVANCE(15);
-      if (lookahead == '\\') ADVANCE(105);
-      if (lookahead != 0 &&
-          lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(154);
-      END_STATE();
-    case 120:
-      ACCEPT_TOKEN(sym_conditional);
-      if (lookahead == '\n') ADVANCE(96);
-      if (lookahead == '\r') ADVANCE(94);
-      if (lookahead == '*') ADVANCE(91);
-      if (lookahead != 0 &&
-          lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(93);
-      END_STATE();
-    case 121:
-      ACCEPT_TOKEN(sym_conditional);
-      if (lookahead == '\n') ADVANCE(96);
-      if (lookahead == '\r') ADVANCE(120);
-      if (lookahead == '*') ADVANCE(97);
-      if (lookahead == '\\') ADVANCE(111);
-      if (lookahead != 0 &&
-          lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(96);
-      END_STATE();
-    case 122:
-      ACCEPT_TOKEN(sym_conditional);
-      if (lookahead == '\n') ADVANCE(101);
-      if (lookahead == '\r') ADVANCE(94);
-      if (lookahead == '*') ADVANCE(91);
-      if (lookahead != 0 &&
-          lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(93);
-      END_STATE();
-    case 123:
-      ACCEPT_TOKEN(sym_conditional);
-      if (lookahead == '\n') ADVANCE(101);
-      if (lookahead == '\r') ADVANCE(122);
-      if (lookahead == '*') ADVANCE(100);
-      if (lookahead == '\\') ADVANCE(112);
-      if (lookahead != 0 &&
-          lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(101);
-      END_STATE();
-    case 124:
-      ACCEPT_TOKEN(sym_conditional);
-      if (lookahead == '\r') ADVANCE(106);
-      if (lookahead == '*') ADVANCE(164);
-      if (lookahead != 0 &&
-          lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(166);
-      END_STATE();
-    case 125:
-      ACCEPT_TOKEN(sym_conditional);
-      if (lookahead == '\r') ADVANCE(108);
-      if (lookahead == '*') ADVANCE(78);
-      if (lookahead != 0 &&
-          lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(77);
-      END_STATE();
-    case 126:
-      ACCEPT_TOKEN(sym_conditional);
-      if (lookahead == '\r') ADVANCE(23);
+      if (lookahead == '\n') ADVANCE(177);
+      if (lookahead == '\r') ADVANCE(84);
+      if (lookahead == '"') ADVANCE(167);
+      if (lookahead == '\'') ADVANCE(80);
+      if (lookahead == '*') ADVANCE(79);
+      if (lookahead == '/') ADVANCE(179);
       if (lookahead == '\\') ADVANCE(126);
       if (lookahead != 0 &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(148);
+          lookahead != 0x212a) ADVANCE(78);
+      END_STATE();
+    case 79:
+      ACCEPT_TOKEN(sym_conditional);
+      if (lookahead == '\n') ADVANCE(177);
+      if (lookahead == '\r') ADVANCE(84);
+      if (lookahead == '"') ADVANCE(167);
+      if (lookahead == '\'') ADVANCE(80);
+      if (lookahead == '*') ADVANCE(79);
+      if (lookahead == '/') ADVANCE(130);
+      if (lookahead == '\\') ADVANCE(126);
+      if (lookahead != 0 &&
+          lookahead != 0x17f &&
+          lookahead != 0x212a) ADVANCE(78);
+      END_STATE();
+    case 80:
+      ACCEPT_TOKEN(sym_conditional);
+      if (lookahead == '\n') ADVANCE(177);
+      if (lookahead == '\r') ADVANCE(84);
+      if (lookahead == '"') ADVANCE(164);
+      if (lookahead == '\'') ADVANCE(80);
+      if (lookahead == '*') ADVANCE(79);
+      if (lookahead == '/') ADVANCE(178);
+      if (lookahead == '\\') ADVANCE(108);
+      if (lookahead != 0 &&
+          lookahead != 0x17f &&
+          lookahead != 0x212a) ADVANCE(78);
+      END_STATE();
+    case 81:
+      ACCEPT_TOKEN(sym_conditional);
+      if (lookahead == '\n') ADVANCE(177);
+      if (lookahead == '\r') ADVANCE(84);
+      if (lookahead == '"') ADVANCE(81);
+      if (lookahead == '\'') ADVANCE(82);
+      if (lookahead == '*') ADVANCE(83);
+      if (lookahead == '/') ADVANCE(163);
+      if (lookahead == '\\') ADVANCE(129);
+      if (lookahead != 0 &&
+          lookahead != 0x17f &&
+          lookahead != 0x212a) ADVANCE(81);
+      END_STATE();
+    case 82:
+      ACCEPT_TOKEN(sym_conditional);
+      if (lookahead == '\n') ADVANCE(177);
+      if (lookahead == '\r') ADVANCE(84);
+      if (lookahead == '"') ADVANCE(81);
+      if (lookahead == '\'') ADVANCE(82);
+      if (lookahead == '*') ADVANCE(83);
+      if (lookahead == '/') ADVANCE(168);
+      if (lookahead == '\\') ADVANCE(117);
+      if (lookahead != 0 &&
+          lookahead != 0x17f &&
+          lookahead != 0x212a) ADVANCE(81);
+      END_STATE();
+    case 83:
+      ACCEPT_TOKEN(sym_conditional);
+      if (lookahead == '\n') ADVANCE(177);
+      if (lookahead == '\r') ADVANCE(84);
+      if (lookahead == '"') ADVANCE(81);
+      if (lookahead == '\'') ADVANCE(82);
+      if (lookahead == '*') ADVANCE(83);
+      if (lookahead == '/') ADVANCE(137);
+      if (lookahead == '\\') ADVANCE(129);
+      if (lookahead != 0 &&
+          lookahead != 0x17f &&
+          lookahead != 0x212a) ADVANCE(81);
+      END_STATE();
+    case 84:
+      ACCEPT_TOKEN(sym_conditional);
+      if (lookahead == '\n') ADVANCE(177);
+      if (lookahead == '\r') ADVANCE(84);
+      if (lookahead == '*') ADVANCE(79);
+      if (lookahead != 0 &&
+          lookahead != 0x17f &&
+          lookahead != 0x212a) ADVANCE(78);
+      END_STATE();
+    case 85:
+      ACCEPT_TOKEN(sym_conditional);
+      if (lookahead == '\n') ADVANCE(177);
+      if (lookahead == '\r') ADVANCE(95);
+      if (lookahead == '"') ADVANCE(94);
+      if (lookahead == '*') ADVANCE(93);
+      if (lookahead == '/') ADVANCE(94);
+      if (lookahead == '\\') ADVANCE(142);
+      if (lookahead != 0 &&
+          lookahead != 0x17f &&
+          lookahead != 0x212a) ADVANCE(97);
+      END_STATE();
+    case 86:
+      ACCEPT_TOKEN(sym_conditional);
+      if (lookahead == '\n') ADVANCE(177);
+      if (lookahead == '\r') ADVANCE(95);
+      if (lookahead == '"') ADVANCE(97);
+      if (lookahead == '\'') ADVANCE(90);
+      if (lookahead == '*') ADVANCE(89);
+      if (lookahead == '/') ADVANCE(90);
+      if (lookahead == '\\') ADVANCE(158);
+      if (lookahead != 0 &&
+          lookahead != 0x17f &&
+          lookahead != 0x212a) ADVANCE(102);
+      END_STATE();
+    case 87:
+      ACCEPT_TOKEN(sym_conditional);
+      if (lookahead == '\n') ADVANCE(177);
+      if (lookahead == '\r') ADVANCE(95);
+      if (lookahead == '"') ADVANCE(97);
+      if (lookahead == '\'') ADVANCE(102);
+      if (lookahead == '*') ADVANCE(88);
+      if (lookahead == '\\') ADVANCE(158);
+      if (lookahead != 0 &&
+          lookahead != 0x17f &&
+          lookahead != 0x212a) ADVANCE(90);
+      END_STATE();
+    case 88:
+      ACCEPT_TOKEN(sym_conditional);
+      if (lookahead == '\n') ADVANCE(177);
+      if (lookahead == '\r') ADVANCE(95);
+      if (lookahead == '"') ADVANCE(97);
+      if (lookahead == '*') ADVANCE(88);
+      if (lookahead == '/') ADVANCE(155);
+      if (lookahead == '\\') ADVANCE(158);
+      if (lookahead != 0 &&
+          lookahead != 0x17f &&
+          lookahead != 0x212a) ADVANCE(90);
+      END_STATE();
+    case 89:
+      ACCEPT_TOKEN(sym_conditional);
+      if (lookahead == '\n') ADVANCE(177);
+      if (lookahead == '\r') ADVANCE(95);
+      if (lookahead == '"') ADVANCE(97);
+      if (lookahead == '*') ADVANCE(88);
+      if (lookahead == '/') ADVANCE(102);
+      if (lookahead == '\\') ADVANCE(158);
+      if (lookahead != 0 &&
+          lookahead != 0x17f &&
+          lookahead != 0x212a) ADVANCE(90);
+      END_STATE();
+    case 90:
+      ACCEPT_TOKEN(sym_conditional);
+      if (lookahead == '\n') ADVANCE(177);
+      if (lookahead == '\r') ADVANCE(95);
+      if (lookahead == '"') ADVANCE(97);
+      if (lookahead == '*') ADVANCE(88);
+      if (lookahead == '\\') ADVANCE(158);
+      if (lookahead != 0 &&
+          lookahead != 0x17f &&
+          lookahead != 0x212a) ADVANCE(90);
+      END_STATE();
+    case 91:
+      ACCEPT_TOKEN(sym_conditional);
+      if (lookahead == '\n') ADVANCE(177);
+      if (lookahead == '\r') ADVANCE(95);
+      if (lookahead == '"') ADVANCE(97);
+      if (lookahead == '*') ADVANCE(89);
+      if (lookahead == '/') ADVANCE(90);
+      if (lookahead == '\\') ADVANCE(158);
+      if (lookahead != 0 &&
+          lookahead != 0x17f &&
+          lookahead != 0x212a) ADVANCE(102);
+      END_STATE();
+    case 92:
+      ACCEPT_TOKEN(sym_conditional);
+      if (lookahead == '\n') ADVANCE(177);
+      if (lookahead == '\r') ADVANCE(95);
+      if (lookahead == '*') ADVANCE(92);
+      if (lookahead == '/') ADVANCE(152);
+      if (lookahead == '\\') ADVANCE(142);
+      if (lookahead != 0 &&
+          lookahead != 0x17f &&
+          lookahead != 0x212a) ADVANCE(94);
+      END_STATE();
+    case 93:
+      ACCEPT_TOKEN(sym_conditional);
+      if (lookahead == '\n') ADVANCE(177);
+      if (lookahead == '\r') ADVANCE(95);
+      if (lookahead == '*') ADVANCE(92);
+      if (lookahead == '/') ADVANCE(97);
+      if (lookahead == '\\') ADVANCE(142);
+      if (lookahead != 0 &&
+          lookahead != 0x17f &&
+          lookahead != 0x212a) ADVANCE(94);
+      END_STATE();
+    case 94:
+      ACCEPT_TOKEN(sym_conditional);
+      if (lookahead == '\n') ADVANCE(177);
+      if (lookahead == '\r') ADVANCE(95);
+      if (lookahead == '*') ADVANCE(92);
+      if (lookahead == '\\') ADVANCE(142);
+      if (lookahead != 0 &&
+          lookahead != 0x17f &&
+          lookahead != 0x212a) ADVANCE(94);
+      END_STATE();
+    case 95:
+      ACCEPT_TOKEN(sym_conditional);
+      if (lookahead == '\n') ADVANCE(177);
+      if (lookahead == '\r') ADVANCE(95);
+      if (lookahead == '*') ADVANCE(92);
+      if (lookahead != 0 &&
+          lookahead != 0x17f &&
+          lookahead != 0x212a) ADVANCE(94);
+      END_STATE();
+    case 96:
+      ACCEPT_TOKEN(sym_conditional);
+      if (lookahead == '\n') ADVANCE(177);
+      if (lookahead == '\r') ADVANCE(95);
+      if (lookahead == '*') ADVANCE(93);
+      if (lookahead == '/') ADVANCE(94);
+      if (lookahead == '\\') ADVANCE(142);
+      if (lookahead == '"' ||
+          lookahead == '\'') ADVANCE(94);
+      if (lookahead != 0 &&
+          lookahead != 0x17f &&
+          lookahead != 0x212a) ADVANCE(97);
+      END_STATE();
+    case 97:
+      ACCEPT_TOKEN(sym_conditional);
+      if (lookahead == '\n') ADVANCE(177);
+      if (lookahead == '\r') ADVANCE(103);
+      if (lookahead == '"') ADVANCE(90);
+      if (lookahead == '\'') ADVANCE(99);
+      if (lookahead == '*') ADVANCE(98);
+      if (lookahead == '/') ADVANCE(96);
+      if (lookahead == '\\') ADVANCE(161);
+      if (lookahead != 0 &&
+          lookahead != 0x17f &&
+          lookahead != 0x212a) ADVANCE(97);
+      END_STATE();
+    case 98:
+      ACCEPT_TOKEN(sym_conditional);
+      if (lookahead == '\n') ADVANCE(177);
+      if (lookahead == '\r') ADVANCE(103);
+      if (lookahead == '"') ADVANCE(90);
+      if (lookahead == '\'') ADVANCE(99);
+      if (lookahead == '*') ADVANCE(98);
+      if (lookahead == '/') ADVANCE(151);
+      if (lookahead == '\\') ADVANCE(161);
+      if (lookahead != 0 &&
+          lookahead != 0x17f &&
+          lookahead != 0x212a) ADVANCE(97);
+      END_STATE();
+    case 99:
+      ACCEPT_TOKEN(sym_conditional);
+      if (lookahead == '\n') ADVANCE(177);
+      if (lookahead == '\r') ADVANCE(103);
+      if (lookahead == '"') ADVANCE(87);
+      if (lookahead == '\'') ADVANCE(99);
+      if (lookahead == '*') ADVANCE(98);
+      if (lookahead == '/') ADVANCE(85);
+      if (lookahead == '\\') ADVANCE(122);
+      if (lookahead != 0 &&
+          lookahead != 0x17f &&
+          lookahead != 0x212a) ADVANCE(97);
+      END_STATE();
+    case 100:
+      ACCEPT_TOKEN(sym_conditional);
+      if (lookahead == '\n') ADVANCE(177);
+      if (lookahead == '\r') ADVANCE(103);
+      if (lookahead == '"') ADVANCE(102);
+      if (lookahead == '\'') ADVANCE(100);
+      if (lookahead == '*') ADVANCE(101);
+      if (lookahead == '/') ADVANCE(91);
+      if (lookahead == '\\') ADVANCE(124);
+      if (lookahead != 0 &&
+          lookahead != 0x17f &&
+          lookahead != 0x212a) ADVANCE(102);
+      END_STATE();
+    case 101:
+      ACCEPT_TOKEN(sym_conditional);
+      if (lookahead == '\n') ADVANCE(177);
+      if (lookahead == '\r') ADVANCE(103);
+      if (lookahead == '"') ADVANCE(102);
+      if (lookahead == '\'') ADVANCE(100);
+      if (lookahead == '*') ADVANCE(101);
+      if (lookahead == '/') ADVANCE(154);
+      if (lookahead == '\\') ADVANCE(162);
+      if (lookahead != 0 &&
+          lookahead != 0x17f &&
+          lookahead != 0x212a) ADVANCE(102);
+      END_STATE();
+    case 102:
+      ACCEPT_TOKEN(sym_conditional);
+      if (lookahead == '\n') ADVANCE(177);
+      if (lookahead == '\r') ADVANCE(103);
+      if (lookahead == '"') ADVANCE(102);
+      if (lookahead == '\'') ADVANCE(100);
+      if (lookahead == '*') ADVANCE(101);
+      if (lookahead == '/') ADVANCE(86);
+      if (lookahead == '\\') ADVANCE(162);
+      if (lookahead != 0 &&
+          lookahead != 0x17f &&
+          lookahead != 0x212a) ADVANCE(102);
+      END_STATE();
+    case 103:
+      ACCEPT_TOKEN(sym_conditional);
+      if (lookahead == '\n') ADVANCE(177);
+      if (lookahead == '\r') ADVANCE(103);
+      if (lookahead == '*') ADVANCE(98);
+      if (lookahead != 0 &&
+          lookahead != 0x17f &&
+          lookahead != 0x212a) ADVANCE(97);
+      END_STATE();
+    case 104:
+      ACCEPT_TOKEN(sym_conditional);
+      if (lookahead == '\n') ADVANCE(149);
+      if (lookahead == '\r') ADVANCE(23);
+      if (lookahead == '"') ADVANCE(152);
+      if (lookahead == '\\') ADVANCE(141);
+      if (lookahead != 0 &&
+          lookahead != 0x17f &&
+          lookahead != 0x212a) ADVANCE(147);
+      END_STATE();
+    case 105:
+      ACCEPT_TOKEN(sym_conditional);
+      if (lookahead == '\n') ADVANCE(149);
+      if (lookahead == '\r') ADVANCE(5);
+      if (lookahead == '"') ADVANCE(147);
+      if (lookahead == '\'') ADVANCE(153);
+      if (lookahead == '/') ADVANCE(148);
+      if (lookahead == '\\') ADVANCE(150);
+      if (lookahead != 0 &&
+          lookahead != 0x17f &&
+          lookahead != 0x212a) ADVANCE(152);
+      END_STATE();
+    case 106:
+      ACCEPT_TOKEN(sym_conditional);
+      if (lookahead == '\n') ADVANCE(149);
+      if (lookahead == '\r') ADVANCE(5);
+      if (lookahead == '"') ADVANCE(155);
+      if (lookahead == '\'') ADVANCE(156);
+      if (lookahead == '/') ADVANCE(144);
+      if (lookahead == '\\') ADVANCE(160);
+      if (lookahead != 0 &&
+          lookahead != 0x17f &&
+          lookahead != 0x212a) ADVANCE(155);
+      END_STATE();
+    case 107:
+      ACCEPT_TOKEN(sym_conditional);
+      if (lookahead == '\n') ADVANCE(167);
+      if (lookahead == '*') ADVANCE(176);
+      if (lookahead != 0 &&
+          lookahead != 0x17f &&
+          lookahead != 0x212a) ADVANCE(177);
+      END_STATE();
+    case 108:
+      ACCEPT_TOKEN(sym_conditional);
+      if (lookahead == '\n') ADVANCE(78);
+      if (lookahead == '\r') ADVANCE(109);
+      if (lookahead == '*') ADVANCE(79);
+      if (lookahead != 0 &&
+          lookahead != 0x17f &&
+          lookahead != 0x212a) ADVANCE(78);
+      END_STATE();
+    case 109:
+      ACCEPT_TOKEN(sym_conditional);
+      if (lookahead == '\n') ADVANCE(78);
+      if (lookahead == '*') ADVANCE(176);
+      if (lookahead != 0 &&
+          lookahead != 0x17f &&
+          lookahead != 0x212a) ADVANCE(177);
+      END_STATE();
+    case 110:
+      ACCEPT_TOKEN(sym_conditional);
+      if (lookahead == '\n') ADVANCE(94);
+      if (lookahead == '\r') ADVANCE(128);
+      if (lookahead == '"') ADVANCE(97);
+      if (lookahead == '*') ADVANCE(88);
+      if (lookahead == '\\') ADVANCE(158);
+      if (lookahead != 0 &&
+          lookahead != 0x17f &&
+          lookahead != 0x212a) ADVANCE(90);
+      END_STATE();
+    case 111:
+      ACCEPT_TOKEN(sym_conditional);
+      if (lookahead == '\n') ADVANCE(94);
+      if (lookahead == '\r') ADVANCE(103);
+      if (lookahead == '*') ADVANCE(98);
+      if (lookahead != 0 &&
+          lookahead != 0x17f &&
+          lookahead != 0x212a) ADVANCE(97);
+      END_STATE();
+    case 112:
+      ACCEPT_TOKEN(sym_conditional);
+      if (lookahead == '\n') ADVANCE(94);
+      if (lookahead == '\r') ADVANCE(111);
+      if (lookahead == '"') ADVANCE(90);
+      if (lookahead == '\'') ADVANCE(99);
+      if (lookahead == '*') ADVANCE(98);
+      if (lookahead == '/') ADVANCE(96);
+      if (lookahead == '\\') ADVANCE(161);
+      if (lookahead != 0 &&
+          lookahead != 0x17f &&
+          lookahead != 0x212a) ADVANCE(97);
+      END_STATE();
+    case 113:
+      ACCEPT_TOKEN(sym_conditional);
+      if (lookahead == '\n') ADVANCE(94);
+      if (lookahead == '\r') ADVANCE(111);
+      if (lookahead == '"') ADVANCE(102);
+      if (lookahead == '\'') ADVANCE(100);
+      if (lookahead == '*') ADVANCE(101);
+      if (lookahead == '/') ADVANCE(86);
+      if (lookahead == '\\') ADVANCE(162);
+      if (lookahead != 0 &&
+          lookahead != 0x17f &&
+          lookahead != 0x212a) ADVANCE(102);
+      END_STATE();
+    case 114:
+      ACCEPT_TOKEN(sym_conditional);
+      if (lookahead == '\n') ADVANCE(90);
+      if (lookahead == '\r') ADVANCE(95);
+      if (lookahead == '*') ADVANCE(92);
+      if (lookahead != 0 &&
+          lookahead != 0x17f &&
+          lookahead != 0x212a) ADVANCE(94);
+      END_STATE();
+    case 115:
+      ACCEPT_TOKEN(sym_conditional);
+      if (lookahead == '\n') ADVANCE(135);
+      if (lookahead == '\r') ADVANCE(9);
+      if (lookahead != 0 &&
+          lookahead != 0x17f &&
+          lookahead != 0x212a) ADVANCE(135);
+      END_STATE();
+    case 116:
+      ACCEPT_TOKEN(sym_conditional);
+      if (lookahead == '\n') ADVANCE(138);
+      if (lookahead == '\r') ADVANCE(11);
+      if (lookahead != 0 &&
+          lookahead != 0x17f &&
+          lookahead != 0x212a) ADVANCE(138);
+      END_STATE();
+    case 117:
+      ACCEPT_TOKEN(sym_conditional);
+      if (lookahead == '\n') ADVANCE(81);
+      if (lookahead == '\r') ADVANCE(118);
+      if (lookahead == '*') ADVANCE(83);
+      if (lookahead != 0 &&
+          lookahead != 0x17f &&
+          lookahead != 0x212a) ADVANCE(81);
+      END_STATE();
+    case 118:
+      ACCEPT_TOKEN(sym_conditional);
+      if (lookahead == '\n') ADVANCE(81);
+      if (lookahead == '*') ADVANCE(176);
+      if (lookahead != 0 &&
+          lookahead != 0x17f &&
+          lookahead != 0x212a) ADVANCE(177);
+      END_STATE();
+    case 119:
+      ACCEPT_TOKEN(sym_conditional);
+      if (lookahead == '\n') ADVANCE(152);
+      if (lookahead == '\r') ADVANCE(13);
+      if (lookahead == '\\') ADVANCE(105);
+      if (lookahead != 0 &&
+          lookahead != 0x17f &&
+          lookahead != 0x212a) ADVANCE(152);
+      END_STATE();
+    case 120:
+      ACCEPT_TOKEN(sym_conditional);
+      if (lookahead == '\n') ADVANCE(155);
+      if (lookahead == '\r') ADVANCE(15);
+      if (lookahead == '\\') ADVANCE(106);
+      if (lookahead != 0 &&
+          lookahead != 0x17f &&
+          lookahead != 0x212a) ADVANCE(155);
+      END_STATE();
+    case 121:
+      ACCEPT_TOKEN(sym_conditional);
+      if (lookahead == '\n') ADVANCE(97);
+      if (lookahead == '\r') ADVANCE(95);
+      if (lookahead == '*') ADVANCE(92);
+      if (lookahead != 0 &&
+          lookahead != 0x17f &&
+          lookahead != 0x212a) ADVANCE(94);
+      END_STATE();
+    case 122:
+      ACCEPT_TOKEN(sym_conditional);
+      if (lookahead == '\n') ADVANCE(97);
+      if (lookahead == '\r') ADVANCE(121);
+      if (lookahead == '*') ADVANCE(98);
+      if (lookahead == '\\') ADVANCE(112);
+      if (lookahead != 0 &&
+          lookahead != 0x17f &&
+          lookahead != 0x212a) ADVANCE(97);
+      END_STATE();
+    case 123:
+      ACCEPT_TOKEN(sym_conditional);
+      if (lookahead == '\n') ADVANCE(102);
+      if (lookahead == '\r') ADVANCE(95);
+      if (lookahead == '*') ADVANCE(92);
+      if (lookahead != 0 &&
+          lookahead != 0x17f &&
+          lookahead != 0x212a) ADVANCE(94);
+      END_STATE();
+    case 124:
+      ACCEPT_TOKEN(sym_conditional);
+      if (lookahead == '\n') ADVANCE(102);
+      if (lookahead == '\r') ADVANCE(123);
+      if (lookahead == '*') ADVANCE(101);
+      if (lookahead == '\\') ADVANCE(113);
+      if (lookahead != 0 &&
+          lookahead != 0x17f &&
+          lookahead != 0x212a) ADVANCE(102);
+      END_STATE();
+    case 125:
+      ACCEPT_TOKEN(sym_conditional);
+      if (lookahead == '\r') ADVANCE(107);
+      if (lookahead == '*') ADVANCE(165);
+      if (lookahead != 0 &&
+          lookahead != 0x17f &&
+          lookahead != 0x212a) ADVANCE(167);
+      END_STATE();
+    case 126:
+      ACCEPT_TOKEN(sym_conditional);
+      if (lookahead == '\r') ADVANCE(109);
+      if (lookahead == '*') ADVANCE(79);
+      if (lookahead != 0 &&
+          lookahead != 0x17f &&
+          lookahead != 0x212a) ADVANCE(78);
       END_STATE();
     case 127:
       ACCEPT_TOKEN(sym_conditional);
-      if (lookahead == '\r') ADVANCE(94);
-      if (lookahead == '*') ADVANCE(91);
+      if (lookahead == '\r') ADVANCE(23);
+      if (lookahead == '\\') ADVANCE(127);
       if (lookahead != 0 &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(93);
+          lookahead != 0x212a) ADVANCE(149);
       END_STATE();
     case 128:
       ACCEPT_TOKEN(sym_conditional);
-      if (lookahead == '\r') ADVANCE(117);
-      if (lookahead == '*') ADVANCE(82);
+      if (lookahead == '\r') ADVANCE(95);
+      if (lookahead == '*') ADVANCE(92);
       if (lookahead != 0 &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(80);
+          lookahead != 0x212a) ADVANCE(94);
       END_STATE();
     case 129:
       ACCEPT_TOKEN(sym_conditional);
-      if (lookahead == '\r') ADVANCE(21);
-      if (lookahead == '"') ADVANCE(171);
-      if (lookahead == '\'') ADVANCE(135);
-      if (lookahead == '*') ADVANCE(77);
-      if (lookahead == '/') ADVANCE(147);
-      if (lookahead == '\\') ADVANCE(139);
+      if (lookahead == '\r') ADVANCE(118);
+      if (lookahead == '*') ADVANCE(83);
       if (lookahead != 0 &&
-          lookahead != '\n' &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(134);
+          lookahead != 0x212a) ADVANCE(81);
       END_STATE();
     case 130:
       ACCEPT_TOKEN(sym_conditional);
       if (lookahead == '\r') ADVANCE(21);
-      if (lookahead == '"') ADVANCE(171);
-      if (lookahead == '\'') ADVANCE(135);
-      if (lookahead == '/') ADVANCE(172);
-      if (lookahead == '\\') ADVANCE(139);
-      if (lookahead == 'd') ADVANCE(132);
-      if (lookahead == 'n') ADVANCE(131);
+      if (lookahead == '"') ADVANCE(172);
+      if (lookahead == '\'') ADVANCE(136);
+      if (lookahead == '*') ADVANCE(78);
+      if (lookahead == '/') ADVANCE(148);
+      if (lookahead == '\\') ADVANCE(140);
       if (lookahead != 0 &&
           lookahead != '\n' &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(134);
+          lookahead != 0x212a) ADVANCE(135);
       END_STATE();
     case 131:
       ACCEPT_TOKEN(sym_conditional);
       if (lookahead == '\r') ADVANCE(21);
-      if (lookahead == '"') ADVANCE(171);
-      if (lookahead == '\'') ADVANCE(135);
-      if (lookahead == '/') ADVANCE(172);
-      if (lookahead == '\\') ADVANCE(139);
-      if (lookahead == 'd') ADVANCE(132);
+      if (lookahead == '"') ADVANCE(172);
+      if (lookahead == '\'') ADVANCE(136);
+      if (lookahead == '/') ADVANCE(173);
+      if (lookahead == '\\') ADVANCE(140);
+      if (lookahead == 'd') ADVANCE(133);
+      if (lookahead == 'n') ADVANCE(132);
       if (lookahead != 0 &&
           lookahead != '\n' &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(134);
+          lookahead != 0x212a) ADVANCE(135);
       END_STATE();
     case 132:
       ACCEPT_TOKEN(sym_conditional);
       if (lookahead == '\r') ADVANCE(21);
-      if (lookahead == '"') ADVANCE(171);
-      if (lookahead == '\'') ADVANCE(135);
-      if (lookahead == '/') ADVANCE(172);
-      if (lookahead == '\\') ADVANCE(139);
-      if (lookahead == 'e') ADVANCE(133);
+      if (lookahead == '"') ADVANCE(172);
+      if (lookahead == '\'') ADVANCE(136);
+      if (lookahead == '/') ADVANCE(173);
+      if (lookahead == '\\') ADVANCE(140);
+      if (lookahead == 'd') ADVANCE(133);
       if (lookahead != 0 &&
           lookahead != '\n' &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(134);
+          lookahead != 0x212a) ADVANCE(135);
       END_STATE();
     case 133:
       ACCEPT_TOKEN(sym_conditional);
       if (lookahead == '\r') ADVANCE(21);
-      if (lookahead == '"') ADVANCE(171);
-      if (lookahead == '\'') ADVANCE(135);
-      if (lookahead == '/') ADVANCE(172);
-      if (lookahead == '\\') ADVANCE(139);
-      if (lookahead == 'f') ADVANCE(134);
+      if (lookahead == '"') ADVANCE(172);
+      if (lookahead == '\'') ADVANCE(136);
+      if (lookahead == '/') ADVANCE(173);
+      if (lookahead == '\\') ADVANCE(140);
+      if (lookahead == 'e') ADVANCE(134);
       if (lookahead != 0 &&
           lookahead != '\n' &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(134);
+          lookahead != 0x212a) ADVANCE(135);
       END_STATE();
     case 134:
       ACCEPT_TOKEN(sym_conditional);
       if (lookahead == '\r') ADVANCE(21);
-      if (lookahead == '"') ADVANCE(171);
-      if (lookahead == '\'') ADVANCE(135);
-      if (lookahead == '/') ADVANCE(172);
-      if (lookahead == '\\') ADVANCE(139);
+      if (lookahead == '"') ADVANCE(172);
+      if (lookahead == '\'') ADVANCE(136);
+      if (lookahead == '/') ADVANCE(173);
+      if (lookahead == '\\') ADVANCE(140);
+      if (lookahead == 'f') ADVANCE(135);
       if (lookahead != 0 &&
           lookahead != '\n' &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(134);
+          lookahead != 0x212a) ADVANCE(135);
       END_STATE();
     case 135:
       ACCEPT_TOKEN(sym_conditional);
       if (lookahead == '\r') ADVANCE(21);
-      if (lookahead == '"') ADVANCE(169);
-      if (lookahead == '\'') ADVANCE(135);
+      if (lookahead == '"') ADVANCE(172);
+      if (lookahead == '\'') ADVANCE(136);
       if (lookahead == '/') ADVANCE(173);
-      if (lookahead == '\\') ADVANCE(114);
+      if (lookahead == '\\') ADVANCE(140);
       if (lookahead != 0 &&
           lookahead != '\n' &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(134);
+          lookahead != 0x212a) ADVANCE(135);
       END_STATE();
     case 136:
       ACCEPT_TOKEN(sym_conditional);
       if (lookahead == '\r') ADVANCE(21);
-      if (lookahead == '"') ADVANCE(137);
-      if (lookahead == '\'') ADVANCE(138);
-      if (lookahead == '*') ADVANCE(80);
-      if (lookahead == '/') ADVANCE(143);
-      if (lookahead == '\\') ADVANCE(158);
-      if (lookahead != 0 &&
-          lookahead != '\n' &&
-          lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(137);
-      END_STATE();
-    case 137:
-      ACCEPT_TOKEN(sym_conditional);
-      if (lookahead == '\r') ADVANCE(21);
-      if (lookahead == '"') ADVANCE(137);
-      if (lookahead == '\'') ADVANCE(138);
-      if (lookahead == '/') ADVANCE(168);
-      if (lookahead == '\\') ADVANCE(158);
-      if (lookahead != 0 &&
-          lookahead != '\n' &&
-          lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(137);
-      END_STATE();
-    case 138:
-      ACCEPT_TOKEN(sym_conditional);
-      if (lookahead == '\r') ADVANCE(21);
-      if (lookahead == '"') ADVANCE(137);
-      if (lookahead == '\'') ADVANCE(138);
-      if (lookahead == '/') ADVANCE(170);
+      if (lookahead == '"') ADVANCE(170);
+      if (lookahead == '\'') ADVANCE(136);
+      if (lookahead == '/') ADVANCE(174);
       if (lookahead == '\\') ADVANCE(115);
       if (lookahead != 0 &&
           lookahead != '\n' &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(137);
+          lookahead != 0x212a) ADVANCE(135);
+      END_STATE();
+    case 137:
+      ACCEPT_TOKEN(sym_conditional);
+      if (lookahead == '\r') ADVANCE(21);
+      if (lookahead == '"') ADVANCE(138);
+      if (lookahead == '\'') ADVANCE(139);
+      if (lookahead == '*') ADVANCE(81);
+      if (lookahead == '/') ADVANCE(144);
+      if (lookahead == '\\') ADVANCE(159);
+      if (lookahead != 0 &&
+          lookahead != '\n' &&
+          lookahead != 0x17f &&
+          lookahead != 0x212a) ADVANCE(138);
+      END_STATE();
+    case 138:
+      ACCEPT_TOKEN(sym_conditional);
+      if (lookahead == '\r') ADVANCE(21);
+      if (lookahead == '"') ADVANCE(138);
+      if (lookahead == '\'') ADVANCE(139);
+      if (lookahead == '/') ADVANCE(169);
+      if (lookahead == '\\') ADVANCE(159);
+      if (lookahead != 0 &&
+          lookahead != '\n' &&
+          lookahead != 0x17f &&
+          lookahead != 0x212a) ADVANCE(138);
       END_STATE();
     case 139:
+      ACCEPT_TOKEN(sym_conditional);
+      if (lookahead == '\r') ADVANCE(21);
+      if (lookahead == '"') ADVANCE(138);
+      if (lookahead == '\'') ADVANCE(139);
+      if (lookahead == '/') ADVANCE(171);
+      if (lookahead == '\\') ADVANCE(116);
+      if (lookahead != 0 &&
+          lookahead != '\n' &&
+          lookahead != 0x17f &&
+          lookahead != 0x212a) ADVANCE(138);
+      END_STATE();
+    case 140:
       ACCEPT_TOKEN(sym_conditional);
       if (lookahead == '\r') ADVANCE(9);
       if (lookahead != 0 &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(134);
-      END_STATE();
-    case 140:
-      ACCEPT_TOKEN(sym_conditional);
-      if (lookahead == '\r') ADVANCE(7);
-      if (lookahead == '\\') ADVANCE(103);
-      if (lookahead != 0 &&
-          lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(146);
+          lookahead != 0x212a) ADVANCE(135);
       END_STATE();
     case 141:
       ACCEPT_TOKEN(sym_conditional);
-      if (lookahead == '\r') ADVANCE(127);
-      if (lookahead == '*') ADVANCE(91);
-      if (lookahead == '\\') ADVANCE(141);
+      if (lookahead == '\r') ADVANCE(7);
+      if (lookahead == '\\') ADVANCE(104);
       if (lookahead != 0 &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(93);
+          lookahead != 0x212a) ADVANCE(147);
       END_STATE();
     case 142:
       ACCEPT_TOKEN(sym_conditional);
-      if (lookahead == '\r') ADVANCE(22);
-      if (lookahead == '"') ADVANCE(148);
-      if (lookahead == '*') ADVANCE(93);
-      if (lookahead == '/') ADVANCE(148);
-      if (lookahead == '\\') ADVANCE(126);
+      if (lookahead == '\r') ADVANCE(128);
+      if (lookahead == '*') ADVANCE(92);
+      if (lookahead == '\\') ADVANCE(142);
       if (lookahead != 0 &&
-          lookahead != '\n' &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(151);
+          lookahead != 0x212a) ADVANCE(94);
       END_STATE();
     case 143:
       ACCEPT_TOKEN(sym_conditional);
       if (lookahead == '\r') ADVANCE(22);
-      if (lookahead == '"') ADVANCE(151);
-      if (lookahead == '\'') ADVANCE(146);
-      if (lookahead == '*') ADVANCE(89);
-      if (lookahead == '/') ADVANCE(146);
-      if (lookahead == '\\') ADVANCE(140);
+      if (lookahead == '"') ADVANCE(149);
+      if (lookahead == '*') ADVANCE(94);
+      if (lookahead == '/') ADVANCE(149);
+      if (lookahead == '\\') ADVANCE(127);
       if (lookahead != 0 &&
           lookahead != '\n' &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(154);
+          lookahead != 0x212a) ADVANCE(152);
       END_STATE();
     case 144:
       ACCEPT_TOKEN(sym_conditional);
       if (lookahead == '\r') ADVANCE(22);
-      if (lookahead == '"') ADVANCE(151);
-      if (lookahead == '\'') ADVANCE(154);
-      if (lookahead == '\\') ADVANCE(140);
+      if (lookahead == '"') ADVANCE(152);
+      if (lookahead == '\'') ADVANCE(147);
+      if (lookahead == '*') ADVANCE(90);
+      if (lookahead == '/') ADVANCE(147);
+      if (lookahead == '\\') ADVANCE(141);
       if (lookahead != 0 &&
           lookahead != '\n' &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(146);
+          lookahead != 0x212a) ADVANCE(155);
       END_STATE();
     case 145:
       ACCEPT_TOKEN(sym_conditional);
       if (lookahead == '\r') ADVANCE(22);
-      if (lookahead == '"') ADVANCE(151);
-      if (lookahead == '*') ADVANCE(89);
-      if (lookahead == '/') ADVANCE(146);
-      if (lookahead == '\\') ADVANCE(140);
+      if (lookahead == '"') ADVANCE(152);
+      if (lookahead == '\'') ADVANCE(155);
+      if (lookahead == '\\') ADVANCE(141);
       if (lookahead != 0 &&
           lookahead != '\n' &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(154);
+          lookahead != 0x212a) ADVANCE(147);
       END_STATE();
     case 146:
       ACCEPT_TOKEN(sym_conditional);
       if (lookahead == '\r') ADVANCE(22);
-      if (lookahead == '"') ADVANCE(151);
-      if (lookahead == '\\') ADVANCE(140);
+      if (lookahead == '"') ADVANCE(152);
+      if (lookahead == '*') ADVANCE(90);
+      if (lookahead == '/') ADVANCE(147);
+      if (lookahead == '\\') ADVANCE(141);
       if (lookahead != 0 &&
           lookahead != '\n' &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(146);
+          lookahead != 0x212a) ADVANCE(155);
       END_STATE();
     case 147:
       ACCEPT_TOKEN(sym_conditional);
       if (lookahead == '\r') ADVANCE(22);
-      if (lookahead == '*') ADVANCE(93);
-      if (lookahead == '/') ADVANCE(148);
-      if (lookahead == '\\') ADVANCE(126);
-      if (lookahead == '"' ||
-          lookahead == '\'') ADVANCE(148);
+      if (lookahead == '"') ADVANCE(152);
+      if (lookahead == '\\') ADVANCE(141);
       if (lookahead != 0 &&
           lookahead != '\n' &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(151);
+          lookahead != 0x212a) ADVANCE(147);
       END_STATE();
     case 148:
       ACCEPT_TOKEN(sym_conditional);
       if (lookahead == '\r') ADVANCE(22);
-      if (lookahead == '\\') ADVANCE(126);
+      if (lookahead == '*') ADVANCE(94);
+      if (lookahead == '/') ADVANCE(149);
+      if (lookahead == '\\') ADVANCE(127);
+      if (lookahead == '"' ||
+          lookahead == '\'') ADVANCE(149);
       if (lookahead != 0 &&
           lookahead != '\n' &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(148);
+          lookahead != 0x212a) ADVANCE(152);
       END_STATE();
     case 149:
       ACCEPT_TOKEN(sym_conditional);
-      if (lookahead == '\r') ADVANCE(13);
-      if (lookahead == '\\') ADVANCE(104);
-      if (lookahead != 0 &&
-          lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(151);
-      END_STATE();
-    case 150:
-      ACCEPT_TOKEN(sym_conditional);
-      if (lookahead == '\r') ADVANCE(24);
-      if (lookahead == '"') ADVANCE(146);
-      if (lookahead == '\'') ADVANCE(152);
-      if (lookahead == '*') ADVANCE(96);
-      if (lookahead == '/') ADVANCE(147);
-      if (lookahead == '\\') ADVANCE(149);
+      if (lookahead == '\r') ADVANCE(22);
+      if (lookahead == '\\') ADVANCE(127);
       if (lookahead != 0 &&
           lookahead != '\n' &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(151);
+          lookahead != 0x212a) ADVANCE(149);
+      END_STATE();
+    case 150:
+      ACCEPT_TOKEN(sym_conditional);
+      if (lookahead == '\r') ADVANCE(13);
+      if (lookahead == '\\') ADVANCE(105);
+      if (lookahead != 0 &&
+          lookahead != 0x17f &&
+          lookahead != 0x212a) ADVANCE(152);
       END_STATE();
     case 151:
       ACCEPT_TOKEN(sym_conditional);
       if (lookahead == '\r') ADVANCE(24);
-      if (lookahead == '"') ADVANCE(146);
-      if (lookahead == '\'') ADVANCE(152);
-      if (lookahead == '/') ADVANCE(147);
-      if (lookahead == '\\') ADVANCE(149);
+      if (lookahead == '"') ADVANCE(147);
+      if (lookahead == '\'') ADVANCE(153);
+      if (lookahead == '*') ADVANCE(97);
+      if (lookahead == '/') ADVANCE(148);
+      if (lookahead == '\\') ADVANCE(150);
       if (lookahead != 0 &&
           lookahead != '\n' &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(151);
+          lookahead != 0x212a) ADVANCE(152);
       END_STATE();
     case 152:
       ACCEPT_TOKEN(sym_conditional);
       if (lookahead == '\r') ADVANCE(24);
-      if (lookahead == '"') ADVANCE(144);
-      if (lookahead == '\'') ADVANCE(152);
-      if (lookahead == '/') ADVANCE(142);
-      if (lookahead == '\\') ADVANCE(118);
+      if (lookahead == '"') ADVANCE(147);
+      if (lookahead == '\'') ADVANCE(153);
+      if (lookahead == '/') ADVANCE(148);
+      if (lookahead == '\\') ADVANCE(150);
       if (lookahead != 0 &&
           lookahead != '\n' &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(151);
+          lookahead != 0x212a) ADVANCE(152);
       END_STATE();
     case 153:
       ACCEPT_TOKEN(sym_conditional);
       if (lookahead == '\r') ADVANCE(24);
-      if (lookahead == '"') ADVANCE(154);
-      if (lookahead == '\'') ADVANCE(155);
-      if (lookahead == '*') ADVANCE(101);
+      if (lookahead == '"') ADVANCE(145);
+      if (lookahead == '\'') ADVANCE(153);
       if (lookahead == '/') ADVANCE(143);
-      if (lookahead == '\\') ADVANCE(159);
-      if (lookahead != 0 &&
-          lookahead != '\n' &&
-          lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(154);
-      END_STATE();
-    case 154:
-      ACCEPT_TOKEN(sym_conditional);
-      if (lookahead == '\r') ADVANCE(24);
-      if (lookahead == '"') ADVANCE(154);
-      if (lookahead == '\'') ADVANCE(155);
-      if (lookahead == '/') ADVANCE(143);
-      if (lookahead == '\\') ADVANCE(159);
-      if (lookahead != 0 &&
-          lookahead != '\n' &&
-          lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(154);
-      END_STATE();
-    case 155:
-      ACCEPT_TOKEN(sym_conditional);
-      if (lookahead == '\r') ADVANCE(24);
-      if (lookahead == '"') ADVANCE(154);
-      if (lookahead == '\'') ADVANCE(155);
-      if (lookahead == '/') ADVANCE(145);
       if (lookahead == '\\') ADVANCE(119);
       if (lookahead != 0 &&
           lookahead != '\n' &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(154);
+          lookahead != 0x212a) ADVANCE(152);
+      END_STATE();
+    case 154:
+      ACCEPT_TOKEN(sym_conditional);
+      if (lookahead == '\r') ADVANCE(24);
+      if (lookahead == '"') ADVANCE(155);
+      if (lookahead == '\'') ADVANCE(156);
+      if (lookahead == '*') ADVANCE(102);
+      if (lookahead == '/') ADVANCE(144);
+      if (lookahead == '\\') ADVANCE(160);
+      if (lookahead != 0 &&
+          lookahead != '\n' &&
+          lookahead != 0x17f &&
+          lookahead != 0x212a) ADVANCE(155);
+      END_STATE();
+    case 155:
+      ACCEPT_TOKEN(sym_conditional);
+      if (lookahead == '\r') ADVANCE(24);
+      if (lookahead == '"') ADVANCE(155);
+      if (lookahead == '\'') ADVANCE(156);
+      if (lookahead == '/') ADVANCE(144);
+      if (lookahead == '\\') ADVANCE(160);
+      if (lookahead != 0 &&
+          lookahead != '\n' &&
+          lookahead != 0x17f &&
+          lookahead != 0x212a) ADVANCE(155);
       END_STATE();
     case 156:
+      ACCEPT_TOKEN(sym_conditional);
+      if (lookahead == '\r') ADVANCE(24);
+      if (lookahead == '"') ADVANCE(155);
+      if (lookahead == '\'') ADVANCE(156);
+      if (lookahead == '/') ADVANCE(146);
+      if (lookahead == '\\') ADVANCE(120);
+      if (lookahead != 0 &&
+          lookahead != '\n' &&
+          lookahead != 0x17f &&
+          lookahead != 0x212a) ADVANCE(155);
+      END_STATE();
+    case 157:
       ACCEPT_TOKEN(sym_conditional);
       if (lookahead == '\r') ADVANCE(4);
       if (lookahead != 0 &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(171);
-      END_STATE();
-    case 157:
-      ACCEPT_TOKEN(sym_conditional);
-      if (lookahead == '\r') ADVANCE(113);
-      if (lookahead == '*') ADVANCE(87);
-      if (lookahead == '\\') ADVANCE(109);
-      if (lookahead != 0 &&
-          lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(89);
+          lookahead != 0x212a) ADVANCE(172);
       END_STATE();
     case 158:
+      ACCEPT_TOKEN(sym_conditional);
+      if (lookahead == '\r') ADVANCE(114);
+      if (lookahead == '*') ADVANCE(88);
+      if (lookahead == '\\') ADVANCE(110);
+      if (lookahead != 0 &&
+          lookahead != 0x17f &&
+          lookahead != 0x212a) ADVANCE(90);
+      END_STATE();
+    case 159:
       ACCEPT_TOKEN(sym_conditional);
       if (lookahead == '\r') ADVANCE(11);
       if (lookahead != 0 &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(137);
-      END_STATE();
-    case 159:
-      ACCEPT_TOKEN(sym_conditional);
-      if (lookahead == '\r') ADVANCE(15);
-      if (lookahead == '\\') ADVANCE(105);
-      if (lookahead != 0 &&
-          lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(154);
+          lookahead != 0x212a) ADVANCE(138);
       END_STATE();
     case 160:
       ACCEPT_TOKEN(sym_conditional);
-      if (lookahead == '\r') ADVANCE(120);
-      if (lookahead == '*') ADVANCE(97);
-      if (lookahead == '\\') ADVANCE(111);
+      if (lookahead == '\r') ADVANCE(15);
+      if (lookahead == '\\') ADVANCE(106);
       if (lookahead != 0 &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(96);
+          lookahead != 0x212a) ADVANCE(155);
       END_STATE();
     case 161:
       ACCEPT_TOKEN(sym_conditional);
-      if (lookahead == '\r') ADVANCE(122);
-      if (lookahead == '*') ADVANCE(100);
+      if (lookahead == '\r') ADVANCE(121);
+      if (lookahead == '*') ADVANCE(98);
       if (lookahead == '\\') ADVANCE(112);
       if (lookahead != 0 &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(101);
+          lookahead != 0x212a) ADVANCE(97);
       END_STATE();
     case 162:
       ACCEPT_TOKEN(sym_conditional);
-      if (lookahead == '"') ADVANCE(77);
-      if (lookahead == '\'') ADVANCE(166);
-      if (lookahead == '*') ADVANCE(165);
-      if (lookahead == '/') ADVANCE(89);
-      if (lookahead == '\\') ADVANCE(124);
-      if (lookahead == '\n' ||
-          lookahead == '\r') ADVANCE(176);
+      if (lookahead == '\r') ADVANCE(123);
+      if (lookahead == '*') ADVANCE(101);
+      if (lookahead == '\\') ADVANCE(113);
       if (lookahead != 0 &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(80);
+          lookahead != 0x212a) ADVANCE(102);
       END_STATE();
     case 163:
       ACCEPT_TOKEN(sym_conditional);
-      if (lookahead == '"') ADVANCE(77);
-      if (lookahead == '\'') ADVANCE(80);
-      if (lookahead == '*') ADVANCE(164);
-      if (lookahead == '\\') ADVANCE(124);
+      if (lookahead == '"') ADVANCE(78);
+      if (lookahead == '\'') ADVANCE(167);
+      if (lookahead == '*') ADVANCE(166);
+      if (lookahead == '/') ADVANCE(90);
+      if (lookahead == '\\') ADVANCE(125);
       if (lookahead == '\n' ||
-          lookahead == '\r') ADVANCE(176);
+          lookahead == '\r') ADVANCE(177);
       if (lookahead != 0 &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(166);
+          lookahead != 0x212a) ADVANCE(81);
       END_STATE();
     case 164:
       ACCEPT_TOKEN(sym_conditional);
-      if (lookahead == '"') ADVANCE(77);
-      if (lookahead == '*') ADVANCE(164);
-      if (lookahead == '/') ADVANCE(137);
-      if (lookahead == '\\') ADVANCE(124);
+      if (lookahead == '"') ADVANCE(78);
+      if (lookahead == '\'') ADVANCE(81);
+      if (lookahead == '*') ADVANCE(165);
+      if (lookahead == '\\') ADVANCE(125);
       if (lookahead == '\n' ||
-          lookahead == '\r') ADVANCE(176);
+          lookahead == '\r') ADVANCE(177);
       if (lookahead != 0 &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(166);
+          lookahead != 0x212a) ADVANCE(167);
       END_STATE();
     case 165:
       ACCEPT_TOKEN(sym_conditional);
-      if (lookahead == '"') ADVANCE(77);
-      if (lookahead == '*') ADVANCE(164);
-      if (lookahead == '/') ADVANCE(80);
-      if (lookahead == '\\') ADVANCE(124);
+      if (lookahead == '"') ADVANCE(78);
+      if (lookahead == '*') ADVANCE(165);
+      if (lookahead == '/') ADVANCE(138);
+      if (lookahead == '\\') ADVANCE(125);
       if (lookahead == '\n' ||
-          lookahead == '\r') ADVANCE(176);
+          lookahead == '\r') ADVANCE(177);
       if (lookahead != 0 &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(166);
+          lookahead != 0x212a) ADVANCE(167);
       END_STATE();
     case 166:
       ACCEPT_TOKEN(sym_conditional);
-      if (lookahead == '"') ADVANCE(77);
-      if (lookahead == '*') ADVANCE(164);
-      if (lookahead == '\\') ADVANCE(124);
+      if (lookahead == '"') ADVANCE(78);
+      if (lookahead == '*') ADVANCE(165);
+      if (lookahead == '/') ADVANCE(81);
+      if (lookahead == '\\') ADVANCE(125);
       if (lookahead == '\n' ||
-          lookahead == '\r') ADVANCE(176);
+          lookahead == '\r') ADVANCE(177);
       if (lookahead != 0 &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(166);
+          lookahead != 0x212a) ADVANCE(167);
       END_STATE();
     case 167:
       ACCEPT_TOKEN(sym_conditional);
-      if (lookahead == '"') ADVANCE(77);
+      if (lookahead == '"') ADVANCE(78);
       if (lookahead == '*') ADVANCE(165);
-      if (lookahead == '/') ADVANCE(89);
-      if (lookahead == '\\') ADVANCE(124);
+      if (lookahead == '\\') ADVANCE(125);
       if (lookahead == '\n' ||
-          lookahead == '\r') ADVANCE(176);
+          lookahead == '\r') ADVANCE(177);
       if (lookahead != 0 &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(80);
+          lookahead != 0x212a) ADVANCE(167);
       END_STATE();
     case 168:
       ACCEPT_TOKEN(sym_conditional);
-      if (lookahead == '"') ADVANCE(134);
-      if (lookahead == '\'') ADVANCE(171);
+      if (lookahead == '"') ADVANCE(78);
       if (lookahead == '*') ADVANCE(166);
-      if (lookahead == '/') ADVANCE(146);
-      if (lookahead == '\\') ADVANCE(156);
+      if (lookahead == '/') ADVANCE(90);
+      if (lookahead == '\\') ADVANCE(125);
+      if (lookahead == '\n' ||
+          lookahead == '\r') ADVANCE(177);
       if (lookahead != 0 &&
-          lookahead != '\n' &&
-          lookahead != '\r' &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(137);
+          lookahead != 0x212a) ADVANCE(81);
       END_STATE();
     case 169:
       ACCEPT_TOKEN(sym_conditional);
-      if (lookahead == '"') ADVANCE(134);
-      if (lookahead == '\'') ADVANCE(137);
-      if (lookahead == '\\') ADVANCE(156);
+      if (lookahead == '"') ADVANCE(135);
+      if (lookahead == '\'') ADVANCE(172);
+      if (lookahead == '*') ADVANCE(167);
+      if (lookahead == '/') ADVANCE(147);
+      if (lookahead == '\\') ADVANCE(157);
       if (lookahead != 0 &&
           lookahead != '\n' &&
           lookahead != '\r' &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(171);
+          lookahead != 0x212a) ADVANCE(138);
       END_STATE();
     case 170:
       ACCEPT_TOKEN(sym_conditional);
-      if (lookahead == '"') ADVANCE(134);
-      if (lookahead == '*') ADVANCE(166);
-      if (lookahead == '/') ADVANCE(146);
-      if (lookahead == '\\') ADVANCE(156);
+      if (lookahead == '"') ADVANCE(135);
+      if (lookahead == '\'') ADVANCE(138);
+      if (lookahead == '\\') ADVANCE(157);
       if (lookahead != 0 &&
           lookahead != '\n' &&
           lookahead != '\r' &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(137);
+          lookahead != 0x212a) ADVANCE(172);
       END_STATE();
     case 171:
       ACCEPT_TOKEN(sym_conditional);
-      if (lookahead == '"') ADVANCE(134);
-      if (lookahead == '\\') ADVANCE(156);
+      if (lookahead == '"') ADVANCE(135);
+      if (lookahead == '*') ADVANCE(167);
+      if (lookahead == '/') ADVANCE(147);
+      if (lookahead == '\\') ADVANCE(157);
       if (lookahead != 0 &&
           lookahead != '\n' &&
           lookahead != '\r' &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(171);
+          lookahead != 0x212a) ADVANCE(138);
       END_STATE();
     case 172:
       ACCEPT_TOKEN(sym_conditional);
-      if (lookahead == '*') ADVANCE(176);
-      if (lookahead == '/') ADVANCE(148);
+      if (lookahead == '"') ADVANCE(135);
+      if (lookahead == '\\') ADVANCE(157);
+      if (lookahead != 0 &&
+          lookahead != '\n' &&
+          lookahead != '\r' &&
+          lookahead != 0x17f &&
+          lookahead != 0x212a) ADVANCE(172);
+      END_STATE();
+    case 173:
+      ACCEPT_TOKEN(sym_conditional);
+      if (lookahead == '*') ADVANCE(177);
+      if (lookahead == '/') ADVANCE(149);
       if (lookahead != 0 &&
           lookahead != '\n' &&
           lookahead != '\r' &&
@@ -2638,1166 +2662,1166 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
           lookahead != '\'' &&
           lookahead != '\\' &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(134);
+          lookahead != 0x212a) ADVANCE(135);
       END_STATE();
-    case 173:
+    case 174:
       ACCEPT_TOKEN(sym_conditional);
-      if (lookahead == '*') ADVANCE(176);
-      if (lookahead == '/') ADVANCE(148);
+      if (lookahead == '*') ADVANCE(177);
+      if (lookahead == '/') ADVANCE(149);
       if (lookahead != 0 &&
           lookahead != '\n' &&
           lookahead != '\r' &&
           lookahead != '"' &&
           lookahead != '\\' &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(134);
-      END_STATE();
-    case 174:
-      ACCEPT_TOKEN(sym_conditional);
-      if (lookahead == '*') ADVANCE(175);
-      if (lookahead == '/') ADVANCE(77);
-      if (lookahead != 0 &&
-          lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(176);
+          lookahead != 0x212a) ADVANCE(135);
       END_STATE();
     case 175:
       ACCEPT_TOKEN(sym_conditional);
-      if (lookahead == '*') ADVANCE(175);
-      if (lookahead == '/') ADVANCE(134);
+      if (lookahead == '*') ADVANCE(176);
+      if (lookahead == '/') ADVANCE(78);
       if (lookahead != 0 &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(176);
+          lookahead != 0x212a) ADVANCE(177);
       END_STATE();
     case 176:
       ACCEPT_TOKEN(sym_conditional);
-      if (lookahead == '*') ADVANCE(175);
+      if (lookahead == '*') ADVANCE(176);
+      if (lookahead == '/') ADVANCE(135);
       if (lookahead != 0 &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(176);
+          lookahead != 0x212a) ADVANCE(177);
       END_STATE();
     case 177:
       ACCEPT_TOKEN(sym_conditional);
-      if (lookahead == '*') ADVANCE(174);
-      if (lookahead == '/') ADVANCE(93);
-      if (lookahead == '\n' ||
-          lookahead == '\r' ||
-          lookahead == '"' ||
-          lookahead == '\\') ADVANCE(176);
+      if (lookahead == '*') ADVANCE(176);
       if (lookahead != 0 &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(77);
+          lookahead != 0x212a) ADVANCE(177);
       END_STATE();
     case 178:
       ACCEPT_TOKEN(sym_conditional);
-      if (lookahead == '*') ADVANCE(174);
-      if (lookahead == '/') ADVANCE(93);
+      if (lookahead == '*') ADVANCE(175);
+      if (lookahead == '/') ADVANCE(94);
+      if (lookahead == '\n' ||
+          lookahead == '\r' ||
+          lookahead == '"' ||
+          lookahead == '\\') ADVANCE(177);
+      if (lookahead != 0 &&
+          lookahead != 0x17f &&
+          lookahead != 0x212a) ADVANCE(78);
+      END_STATE();
+    case 179:
+      ACCEPT_TOKEN(sym_conditional);
+      if (lookahead == '*') ADVANCE(175);
+      if (lookahead == '/') ADVANCE(94);
       if (lookahead == '\n' ||
           lookahead == '\r' ||
           lookahead == '"' ||
           lookahead == '\'' ||
-          lookahead == '\\') ADVANCE(176);
+          lookahead == '\\') ADVANCE(177);
       if (lookahead != 0 &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(77);
-      END_STATE();
-    case 179:
-      ACCEPT_TOKEN(sym_directive);
-      if (lookahead == '\n') ADVANCE(282);
-      if (lookahead == '\r') ADVANCE(185);
-      if (lookahead == '"') ADVANCE(272);
-      if (lookahead == '\'') ADVANCE(181);
-      if (lookahead == '*') ADVANCE(180);
-      if (lookahead == '/') ADVANCE(284);
-      if (lookahead == '\\') ADVANCE(244);
-      if (lookahead != 0 &&
-          lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(179);
+          lookahead != 0x212a) ADVANCE(78);
       END_STATE();
     case 180:
       ACCEPT_TOKEN(sym_directive);
-      if (lookahead == '\n') ADVANCE(282);
-      if (lookahead == '\r') ADVANCE(185);
-      if (lookahead == '"') ADVANCE(272);
-      if (lookahead == '\'') ADVANCE(181);
-      if (lookahead == '*') ADVANCE(180);
-      if (lookahead == '/') ADVANCE(226);
-      if (lookahead == '\\') ADVANCE(244);
-      if (lookahead != 0 &&
-          lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(179);
-      END_STATE();
-    case 181:
-      ACCEPT_TOKEN(sym_directive);
-      if (lookahead == '\n') ADVANCE(282);
-      if (lookahead == '\r') ADVANCE(185);
-      if (lookahead == '"') ADVANCE(269);
-      if (lookahead == '\'') ADVANCE(181);
-      if (lookahead == '*') ADVANCE(180);
-      if (lookahead == '/') ADVANCE(283);
-      if (lookahead == '\\') ADVANCE(209);
-      if (lookahead != 0 &&
-          lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(179);
-      END_STATE();
-    case 182:
-      ACCEPT_TOKEN(sym_directive);
-      if (lookahead == '\n') ADVANCE(282);
-      if (lookahead == '\r') ADVANCE(185);
-      if (lookahead == '"') ADVANCE(182);
-      if (lookahead == '\'') ADVANCE(183);
-      if (lookahead == '*') ADVANCE(184);
-      if (lookahead == '/') ADVANCE(268);
-      if (lookahead == '\\') ADVANCE(255);
-      if (lookahead != 0 &&
-          lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(182);
-      END_STATE();
-    case 183:
-      ACCEPT_TOKEN(sym_directive);
-      if (lookahead == '\n') ADVANCE(282);
-      if (lookahead == '\r') ADVANCE(185);
-      if (lookahead == '"') ADVANCE(182);
-      if (lookahead == '\'') ADVANCE(183);
-      if (lookahead == '*') ADVANCE(184);
-      if (lookahead == '/') ADVANCE(273);
-      if (lookahead == '\\') ADVANCE(218);
-      if (lookahead != 0 &&
-          lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(182);
-      END_STATE();
-    case 184:
-      ACCEPT_TOKEN(sym_directive);
-      if (lookahead == '\n') ADVANCE(282);
-      if (lookahead == '\r') ADVANCE(185);
-      if (lookahead == '"') ADVANCE(182);
-      if (lookahead == '\'') ADVANCE(183);
-      if (lookahead == '*') ADVANCE(184);
-      if (lookahead == '/') ADVANCE(237);
-      if (lookahead == '\\') ADVANCE(255);
-      if (lookahead != 0 &&
-          lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(182);
-      END_STATE();
-    case 185:
-      ACCEPT_TOKEN(sym_directive);
-      if (lookahead == '\n') ADVANCE(282);
-      if (lookahead == '\r') ADVANCE(185);
-      if (lookahead == '*') ADVANCE(180);
-      if (lookahead != 0 &&
-          lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(179);
-      END_STATE();
-    case 186:
-      ACCEPT_TOKEN(sym_directive);
-      if (lookahead == '\n') ADVANCE(282);
-      if (lookahead == '\r') ADVANCE(196);
-      if (lookahead == '"') ADVANCE(195);
-      if (lookahead == '*') ADVANCE(194);
-      if (lookahead == '/') ADVANCE(195);
-      if (lookahead == '\\') ADVANCE(256);
-      if (lookahead != 0 &&
-          lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(198);
-      END_STATE();
-    case 187:
-      ACCEPT_TOKEN(sym_directive);
-      if (lookahead == '\n') ADVANCE(282);
-      if (lookahead == '\r') ADVANCE(196);
-      if (lookahead == '"') ADVANCE(198);
-      if (lookahead == '\'') ADVANCE(191);
-      if (lookahead == '*') ADVANCE(190);
-      if (lookahead == '/') ADVANCE(191);
-      if (lookahead == '\\') ADVANCE(258);
-      if (lookahead != 0 &&
-          lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(203);
-      END_STATE();
-    case 188:
-      ACCEPT_TOKEN(sym_directive);
-      if (lookahead == '\n') ADVANCE(282);
-      if (lookahead == '\r') ADVANCE(196);
-      if (lookahead == '"') ADVANCE(198);
-      if (lookahead == '\'') ADVANCE(203);
-      if (lookahead == '*') ADVANCE(189);
-      if (lookahead == '\\') ADVANCE(258);
-      if (lookahead != 0 &&
-          lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(191);
-      END_STATE();
-    case 189:
-      ACCEPT_TOKEN(sym_directive);
-      if (lookahead == '\n') ADVANCE(282);
-      if (lookahead == '\r') ADVANCE(196);
-      if (lookahead == '"') ADVANCE(198);
-      if (lookahead == '*') ADVANCE(189);
-      if (lookahead == '/') ADVANCE(265);
-      if (lookahead == '\\') ADVANCE(258);
-      if (lookahead != 0 &&
-          lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(191);
-      END_STATE();
-    case 190:
-      ACCEPT_TOKEN(sym_directive);
-      if (lookahead == '\n') ADVANCE(282);
-      if (lookahead == '\r') ADVANCE(196);
-      if (lookahead == '"') ADVANCE(198);
-      if (lookahead == '*') ADVANCE(189);
-      if (lookahead == '/') ADVANCE(203);
-      if (lookahead == '\\') ADVANCE(258);
-      if (lookahead != 0 &&
-          lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(191);
-      END_STATE();
-    case 191:
-      ACCEPT_TOKEN(sym_directive);
-      if (lookahead == '\n') ADVANCE(282);
-      if (lookahead == '\r') ADVANCE(196);
-      if (lookahead == '"') ADVANCE(198);
-      if (lookahead == '*') ADVANCE(189);
-      if (lookahead == '\\') ADVANCE(258);
-      if (lookahead != 0 &&
-          lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(191);
-      END_STATE();
-    case 192:
-      ACCEPT_TOKEN(sym_directive);
-      if (lookahead == '\n') ADVANCE(282);
-      if (lookahead == '\r') ADVANCE(196);
-      if (lookahead == '"') ADVANCE(198);
-      if (lookahead == '*') ADVANCE(190);
-      if (lookahead == '/') ADVANCE(191);
-      if (lookahead == '\\') ADVANCE(258);
-      if (lookahead != 0 &&
-          lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(203);
-      END_STATE();
-    case 193:
-      ACCEPT_TOKEN(sym_directive);
-      if (lookahead == '\n') ADVANCE(282);
-      if (lookahead == '\r') ADVANCE(196);
-      if (lookahead == '*') ADVANCE(193);
-      if (lookahead == '/') ADVANCE(262);
-      if (lookahead == '\\') ADVANCE(256);
-      if (lookahead != 0 &&
-          lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(195);
-      END_STATE();
-    case 194:
-      ACCEPT_TOKEN(sym_directive);
-      if (lookahead == '\n') ADVANCE(282);
-      if (lookahead == '\r') ADVANCE(196);
-      if (lookahead == '*') ADVANCE(193);
-      if (lookahead == '/') ADVANCE(198);
-      if (lookahead == '\\') ADVANCE(256);
-      if (lookahead != 0 &&
-          lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(195);
-      END_STATE();
-    case 195:
-      ACCEPT_TOKEN(sym_directive);
-      if (lookahead == '\n') ADVANCE(282);
-      if (lookahead == '\r') ADVANCE(196);
-      if (lookahead == '*') ADVANCE(193);
-      if (lookahead == '\\') ADVANCE(256);
-      if (lookahead != 0 &&
-          lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(195);
-      END_STATE();
-    case 196:
-      ACCEPT_TOKEN(sym_directive);
-      if (lookahead == '\n') ADVANCE(282);
-      if (lookahead == '\r') ADVANCE(196);
-      if (lookahead == '*') ADVANCE(193);
-      if (lookahead != 0 &&
-          lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(195);
-      END_STATE();
-    case 197:
-      ACCEPT_TOKEN(sym_directive);
-      if (lookahead == '\n') ADVANCE(282);
-      if (lookahead == '\r') ADVANCE(196);
-      if (lookahead == '*') ADVANCE(194);
-      if (lookahead == '/') ADVANCE(195);
-      if (lookahead == '\\') ADVANCE(256);
-      if (lookahead == '"' ||
-          lookahead == '\'') ADVANCE(195);
-      if (lookahead != 0 &&
-          lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(198);
-      END_STATE();
-    case 198:
-      ACCEPT_TOKEN(sym_directive);
-      if (lookahead == '\n') ADVANCE(282);
-      if (lookahead == '\r') ADVANCE(204);
-      if (lookahead == '"') ADVANCE(191);
-      if (lookahead == '\'') ADVANCE(200);
-      if (lookahead == '*') ADVANCE(199);
-      if (lookahead == '/') ADVANCE(197);
-      if (lookahead == '\\') ADVANCE(259);
-      if (lookahead != 0 &&
-          lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(198);
-      END_STATE();
-    case 199:
-      ACCEPT_TOKEN(sym_directive);
-      if (lookahead == '\n') ADVANCE(282);
-      if (lookahead == '\r') ADVANCE(204);
-      if (lookahead == '"') ADVANCE(191);
-      if (lookahead == '\'') ADVANCE(200);
-      if (lookahead == '*') ADVANCE(199);
-      if (lookahead == '/') ADVANCE(261);
-      if (lookahead == '\\') ADVANCE(259);
-      if (lookahead != 0 &&
-          lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(198);
-      END_STATE();
-    case 200:
-      ACCEPT_TOKEN(sym_directive);
-      if (lookahead == '\n') ADVANCE(282);
-      if (lookahead == '\r') ADVANCE(204);
-      if (lookahead == '"') ADVANCE(188);
-      if (lookahead == '\'') ADVANCE(200);
-      if (lookahead == '*') ADVANCE(199);
-      if (lookahead == '/') ADVANCE(186);
-      if (lookahead == '\\') ADVANCE(223);
-      if (lookahead != 0 &&
-          lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(198);
-      END_STATE();
-    case 201:
-      ACCEPT_TOKEN(sym_directive);
-      if (lookahead == '\n') ADVANCE(282);
-      if (lookahead == '\r') ADVANCE(204);
-      if (lookahead == '"') ADVANCE(203);
-      if (lookahead == '\'') ADVANCE(201);
-      if (lookahead == '*') ADVANCE(202);
-      if (lookahead == '/') ADVANCE(192);
-      if (lookahead == '\\') ADVANCE(225);
-      if (lookahead != 0 &&
-          lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(203);
-      END_STATE();
-    case 202:
-      ACCEPT_TOKEN(sym_directive);
-      if (lookahead == '\n') ADVANCE(282);
-      if (lookahead == '\r') ADVANCE(204);
-      if (lookahead == '"') ADVANCE(203);
-      if (lookahead == '\'') ADVANCE(201);
-      if (lookahead == '*') ADVANCE(202);
-      if (lookahead == '/') ADVANCE(264);
-      if (lookahead == '\\') ADVANCE(260);
-      if (lookahead != 0 &&
-          lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(203);
-      END_STATE();
-    case 203:
-      ACCEPT_TOKEN(sym_directive);
-      if (lookahead == '\n') ADVANCE(282);
-      if (lookahead == '\r') ADVANCE(204);
-      if (lookahead == '"') ADVANCE(203);
-      if (lookahead == '\'') ADVANCE(201);
-      if (lookahead == '*') ADVANCE(202);
-      if (lookahead == '/') ADVANCE(187);
-      if (lookahead == '\\') ADVANCE(260);
-      if (lookahead != 0 &&
-          lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(203);
-      END_STATE();
-    case 204:
-      ACCEPT_TOKEN(sym_directive);
-      if (lookahead == '\n') ADVANCE(282);
-      if (lookahead == '\r') ADVANCE(204);
-      if (lookahead == '*') ADVANCE(199);
-      if (lookahead != 0 &&
-          lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(198);
-      END_STATE();
-    case 205:
-      ACCEPT_TOKEN(sym_directive);
-      if (lookahead == '\n') ADVANCE(252);
-      if (lookahead == '\r') ADVANCE(20);
-      if (lookahead == '"') ADVANCE(262);
-      if (lookahead == '\\') ADVANCE(241);
-      if (lookahead != 0 &&
-          lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(250);
-      END_STATE();
-    case 206:
-      ACCEPT_TOKEN(sym_directive);
-      if (lookahead == '\n') ADVANCE(252);
-      if (lookahead == '\r') ADVANCE(3);
-      if (lookahead == '"') ADVANCE(250);
-      if (lookahead == '\'') ADVANCE(263);
-      if (lookahead == '/') ADVANCE(251);
+      if (lookahead == '\n') ADVANCE(283);
+      if (lookahead == '\r') ADVANCE(186);
+      if (lookahead == '"') ADVANCE(273);
+      if (lookahead == '\'') ADVANCE(182);
+      if (lookahead == '*') ADVANCE(181);
+      if (lookahead == '/') ADVANCE(285);
       if (lookahead == '\\') ADVANCE(245);
       if (lookahead != 0 &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(262);
+          lookahead != 0x212a) ADVANCE(180);
       END_STATE();
-    case 207:
+    case 181:
       ACCEPT_TOKEN(sym_directive);
-      if (lookahead == '\n') ADVANCE(252);
-      if (lookahead == '\r') ADVANCE(3);
-      if (lookahead == '"') ADVANCE(265);
-      if (lookahead == '\'') ADVANCE(266);
-      if (lookahead == '/') ADVANCE(247);
-      if (lookahead == '\\') ADVANCE(267);
+      if (lookahead == '\n') ADVANCE(283);
+      if (lookahead == '\r') ADVANCE(186);
+      if (lookahead == '"') ADVANCE(273);
+      if (lookahead == '\'') ADVANCE(182);
+      if (lookahead == '*') ADVANCE(181);
+      if (lookahead == '/') ADVANCE(227);
+      if (lookahead == '\\') ADVANCE(245);
       if (lookahead != 0 &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(265);
+          lookahead != 0x212a) ADVANCE(180);
       END_STATE();
-    case 208:
+    case 182:
       ACCEPT_TOKEN(sym_directive);
-      if (lookahead == '\n') ADVANCE(272);
-      if (lookahead == '*') ADVANCE(281);
+      if (lookahead == '\n') ADVANCE(283);
+      if (lookahead == '\r') ADVANCE(186);
+      if (lookahead == '"') ADVANCE(270);
+      if (lookahead == '\'') ADVANCE(182);
+      if (lookahead == '*') ADVANCE(181);
+      if (lookahead == '/') ADVANCE(284);
+      if (lookahead == '\\') ADVANCE(210);
       if (lookahead != 0 &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(282);
+          lookahead != 0x212a) ADVANCE(180);
       END_STATE();
-    case 209:
+    case 183:
       ACCEPT_TOKEN(sym_directive);
-      if (lookahead == '\n') ADVANCE(179);
-      if (lookahead == '\r') ADVANCE(210);
-      if (lookahead == '*') ADVANCE(180);
+      if (lookahead == '\n') ADVANCE(283);
+      if (lookahead == '\r') ADVANCE(186);
+      if (lookahead == '"') ADVANCE(183);
+      if (lookahead == '\'') ADVANCE(184);
+      if (lookahead == '*') ADVANCE(185);
+      if (lookahead == '/') ADVANCE(269);
+      if (lookahead == '\\') ADVANCE(256);
       if (lookahead != 0 &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(179);
+          lookahead != 0x212a) ADVANCE(183);
       END_STATE();
-    case 210:
+    case 184:
       ACCEPT_TOKEN(sym_directive);
-      if (lookahead == '\n') ADVANCE(179);
-      if (lookahead == '*') ADVANCE(281);
+      if (lookahead == '\n') ADVANCE(283);
+      if (lookahead == '\r') ADVANCE(186);
+      if (lookahead == '"') ADVANCE(183);
+      if (lookahead == '\'') ADVANCE(184);
+      if (lookahead == '*') ADVANCE(185);
+      if (lookahead == '/') ADVANCE(274);
+      if (lookahead == '\\') ADVANCE(219);
       if (lookahead != 0 &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(282);
+          lookahead != 0x212a) ADVANCE(183);
       END_STATE();
-    case 211:
+    case 185:
       ACCEPT_TOKEN(sym_directive);
-      if (lookahead == '\n') ADVANCE(195);
-      if (lookahead == '\r') ADVANCE(254);
-      if (lookahead == '"') ADVANCE(198);
-      if (lookahead == '*') ADVANCE(189);
-      if (lookahead == '\\') ADVANCE(258);
+      if (lookahead == '\n') ADVANCE(283);
+      if (lookahead == '\r') ADVANCE(186);
+      if (lookahead == '"') ADVANCE(183);
+      if (lookahead == '\'') ADVANCE(184);
+      if (lookahead == '*') ADVANCE(185);
+      if (lookahead == '/') ADVANCE(238);
+      if (lookahead == '\\') ADVANCE(256);
       if (lookahead != 0 &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(191);
+          lookahead != 0x212a) ADVANCE(183);
       END_STATE();
-    case 212:
+    case 186:
       ACCEPT_TOKEN(sym_directive);
-      if (lookahead == '\n') ADVANCE(195);
-      if (lookahead == '\r') ADVANCE(204);
-      if (lookahead == '*') ADVANCE(199);
+      if (lookahead == '\n') ADVANCE(283);
+      if (lookahead == '\r') ADVANCE(186);
+      if (lookahead == '*') ADVANCE(181);
       if (lookahead != 0 &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(198);
+          lookahead != 0x212a) ADVANCE(180);
       END_STATE();
-    case 213:
+    case 187:
       ACCEPT_TOKEN(sym_directive);
-      if (lookahead == '\n') ADVANCE(195);
-      if (lookahead == '\r') ADVANCE(212);
-      if (lookahead == '"') ADVANCE(191);
-      if (lookahead == '\'') ADVANCE(200);
-      if (lookahead == '*') ADVANCE(199);
-      if (lookahead == '/') ADVANCE(197);
+      if (lookahead == '\n') ADVANCE(283);
+      if (lookahead == '\r') ADVANCE(197);
+      if (lookahead == '"') ADVANCE(196);
+      if (lookahead == '*') ADVANCE(195);
+      if (lookahead == '/') ADVANCE(196);
+      if (lookahead == '\\') ADVANCE(257);
+      if (lookahead != 0 &&
+          lookahead != 0x17f &&
+          lookahead != 0x212a) ADVANCE(199);
+      END_STATE();
+    case 188:
+      ACCEPT_TOKEN(sym_directive);
+      if (lookahead == '\n') ADVANCE(283);
+      if (lookahead == '\r') ADVANCE(197);
+      if (lookahead == '"') ADVANCE(199);
+      if (lookahead == '\'') ADVANCE(192);
+      if (lookahead == '*') ADVANCE(191);
+      if (lookahead == '/') ADVANCE(192);
       if (lookahead == '\\') ADVANCE(259);
       if (lookahead != 0 &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(198);
+          lookahead != 0x212a) ADVANCE(204);
       END_STATE();
-    case 214:
+    case 189:
       ACCEPT_TOKEN(sym_directive);
-      if (lookahead == '\n') ADVANCE(195);
-      if (lookahead == '\r') ADVANCE(212);
-      if (lookahead == '"') ADVANCE(203);
+      if (lookahead == '\n') ADVANCE(283);
+      if (lookahead == '\r') ADVANCE(197);
+      if (lookahead == '"') ADVANCE(199);
+      if (lookahead == '\'') ADVANCE(204);
+      if (lookahead == '*') ADVANCE(190);
+      if (lookahead == '\\') ADVANCE(259);
+      if (lookahead != 0 &&
+          lookahead != 0x17f &&
+          lookahead != 0x212a) ADVANCE(192);
+      END_STATE();
+    case 190:
+      ACCEPT_TOKEN(sym_directive);
+      if (lookahead == '\n') ADVANCE(283);
+      if (lookahead == '\r') ADVANCE(197);
+      if (lookahead == '"') ADVANCE(199);
+      if (lookahead == '*') ADVANCE(190);
+      if (lookahead == '/') ADVANCE(266);
+      if (lookahead == '\\') ADVANCE(259);
+      if (lookahead != 0 &&
+          lookahead != 0x17f &&
+          lookahead != 0x212a) ADVANCE(192);
+      END_STATE();
+    case 191:
+      ACCEPT_TOKEN(sym_directive);
+      if (lookahead == '\n') ADVANCE(283);
+      if (lookahead == '\r') ADVANCE(197);
+      if (lookahead == '"') ADVANCE(199);
+      if (lookahead == '*') ADVANCE(190);
+      if (lookahead == '/') ADVANCE(204);
+      if (lookahead == '\\') ADVANCE(259);
+      if (lookahead != 0 &&
+          lookahead != 0x17f &&
+          lookahead != 0x212a) ADVANCE(192);
+      END_STATE();
+    case 192:
+      ACCEPT_TOKEN(sym_directive);
+      if (lookahead == '\n') ADVANCE(283);
+      if (lookahead == '\r') ADVANCE(197);
+      if (lookahead == '"') ADVANCE(199);
+      if (lookahead == '*') ADVANCE(190);
+      if (lookahead == '\\') ADVANCE(259);
+      if (lookahead != 0 &&
+          lookahead != 0x17f &&
+          lookahead != 0x212a) ADVANCE(192);
+      END_STATE();
+    case 193:
+      ACCEPT_TOKEN(sym_directive);
+      if (lookahead == '\n') ADVANCE(283);
+      if (lookahead == '\r') ADVANCE(197);
+      if (lookahead == '"') ADVANCE(199);
+      if (lookahead == '*') ADVANCE(191);
+      if (lookahead == '/') ADVANCE(192);
+      if (lookahead == '\\') ADVANCE(259);
+      if (lookahead != 0 &&
+          lookahead != 0x17f &&
+          lookahead != 0x212a) ADVANCE(204);
+      END_STATE();
+    case 194:
+      ACCEPT_TOKEN(sym_directive);
+      if (lookahead == '\n') ADVANCE(283);
+      if (lookahead == '\r') ADVANCE(197);
+      if (lookahead == '*') ADVANCE(194);
+      if (lookahead == '/') ADVANCE(263);
+      if (lookahead == '\\') ADVANCE(257);
+      if (lookahead != 0 &&
+          lookahead != 0x17f &&
+          lookahead != 0x212a) ADVANCE(196);
+      END_STATE();
+    case 195:
+      ACCEPT_TOKEN(sym_directive);
+      if (lookahead == '\n') ADVANCE(283);
+      if (lookahead == '\r') ADVANCE(197);
+      if (lookahead == '*') ADVANCE(194);
+      if (lookahead == '/') ADVANCE(199);
+      if (lookahead == '\\') ADVANCE(257);
+      if (lookahead != 0 &&
+          lookahead != 0x17f &&
+          lookahead != 0x212a) ADVANCE(196);
+      END_STATE();
+    case 196:
+      ACCEPT_TOKEN(sym_directive);
+      if (lookahead == '\n') ADVANCE(283);
+      if (lookahead == '\r') ADVANCE(197);
+      if (lookahead == '*') ADVANCE(194);
+      if (lookahead == '\\') ADVANCE(257);
+      if (lookahead != 0 &&
+          lookahead != 0x17f &&
+          lookahead != 0x212a) ADVANCE(196);
+      END_STATE();
+    case 197:
+      ACCEPT_TOKEN(sym_directive);
+      if (lookahead == '\n') ADVANCE(283);
+      if (lookahead == '\r') ADVANCE(197);
+      if (lookahead == '*') ADVANCE(194);
+      if (lookahead != 0 &&
+          lookahead != 0x17f &&
+          lookahead != 0x212a) ADVANCE(196);
+      END_STATE();
+    case 198:
+      ACCEPT_TOKEN(sym_directive);
+      if (lookahead == '\n') ADVANCE(283);
+      if (lookahead == '\r') ADVANCE(197);
+      if (lookahead == '*') ADVANCE(195);
+      if (lookahead == '/') ADVANCE(196);
+      if (lookahead == '\\') ADVANCE(257);
+      if (lookahead == '"' ||
+          lookahead == '\'') ADVANCE(196);
+      if (lookahead != 0 &&
+          lookahead != 0x17f &&
+          lookahead != 0x212a) ADVANCE(199);
+      END_STATE();
+    case 199:
+      ACCEPT_TOKEN(sym_directive);
+      if (lookahead == '\n') ADVANCE(283);
+      if (lookahead == '\r') ADVANCE(205);
+      if (lookahead == '"') ADVANCE(192);
       if (lookahead == '\'') ADVANCE(201);
-      if (lookahead == '*') ADVANCE(202);
-      if (lookahead == '/') ADVANCE(187);
+      if (lookahead == '*') ADVANCE(200);
+      if (lookahead == '/') ADVANCE(198);
       if (lookahead == '\\') ADVANCE(260);
       if (lookahead != 0 &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(203);
+          lookahead != 0x212a) ADVANCE(199);
+      END_STATE();
+    case 200:
+      ACCEPT_TOKEN(sym_directive);
+      if (lookahead == '\n') ADVANCE(283);
+      if (lookahead == '\r') ADVANCE(205);
+      if (lookahead == '"') ADVANCE(192);
+      if (lookahead == '\'') ADVANCE(201);
+      if (lookahead == '*') ADVANCE(200);
+      if (lookahead == '/') ADVANCE(262);
+      if (lookahead == '\\') ADVANCE(260);
+      if (lookahead != 0 &&
+          lookahead != 0x17f &&
+          lookahead != 0x212a) ADVANCE(199);
+      END_STATE();
+    case 201:
+      ACCEPT_TOKEN(sym_directive);
+      if (lookahead == '\n') ADVANCE(283);
+      if (lookahead == '\r') ADVANCE(205);
+      if (lookahead == '"') ADVANCE(189);
+      if (lookahead == '\'') ADVANCE(201);
+      if (lookahead == '*') ADVANCE(200);
+      if (lookahead == '/') ADVANCE(187);
+      if (lookahead == '\\') ADVANCE(224);
+      if (lookahead != 0 &&
+          lookahead != 0x17f &&
+          lookahead != 0x212a) ADVANCE(199);
+      END_STATE();
+    case 202:
+      ACCEPT_TOKEN(sym_directive);
+      if (lookahead == '\n') ADVANCE(283);
+      if (lookahead == '\r') ADVANCE(205);
+      if (lookahead == '"') ADVANCE(204);
+      if (lookahead == '\'') ADVANCE(202);
+      if (lookahead == '*') ADVANCE(203);
+      if (lookahead == '/') ADVANCE(193);
+      if (lookahead == '\\') ADVANCE(226);
+      if (lookahead != 0 &&
+          lookahead != 0x17f &&
+          lookahead != 0x212a) ADVANCE(204);
+      END_STATE();
+    case 203:
+      ACCEPT_TOKEN(sym_directive);
+      if (lookahead == '\n') ADVANCE(283);
+      if (lookahead == '\r') ADVANCE(205);
+      if (lookahead == '"') ADVANCE(204);
+      if (lookahead == '\'') ADVANCE(202);
+      if (lookahead == '*') ADVANCE(203);
+      if (lookahead == '/') ADVANCE(265);
+      if (lookahead == '\\') ADVANCE(261);
+      if (lookahead != 0 &&
+          lookahead != 0x17f &&
+          lookahead != 0x212a) ADVANCE(204);
+      END_STATE();
+    case 204:
+      ACCEPT_TOKEN(sym_directive);
+      if (lookahead == '\n') ADVANCE(283);
+      if (lookahead == '\r') ADVANCE(205);
+      if (lookahead == '"') ADVANCE(204);
+      if (lookahead == '\'') ADVANCE(202);
+      if (lookahead == '*') ADVANCE(203);
+      if (lookahead == '/') ADVANCE(188);
+      if (lookahead == '\\') ADVANCE(261);
+      if (lookahead != 0 &&
+          lookahead != 0x17f &&
+          lookahead != 0x212a) ADVANCE(204);
+      END_STATE();
+    case 205:
+      ACCEPT_TOKEN(sym_directive);
+      if (lookahead == '\n') ADVANCE(283);
+      if (lookahead == '\r') ADVANCE(205);
+      if (lookahead == '*') ADVANCE(200);
+      if (lookahead != 0 &&
+          lookahead != 0x17f &&
+          lookahead != 0x212a) ADVANCE(199);
+      END_STATE();
+    case 206:
+      ACCEPT_TOKEN(sym_directive);
+      if (lookahead == '\n') ADVANCE(253);
+      if (lookahead == '\r') ADVANCE(20);
+      if (lookahead == '"') ADVANCE(263);
+      if (lookahead == '\\') ADVANCE(242);
+      if (lookahead != 0 &&
+          lookahead != 0x17f &&
+          lookahead != 0x212a) ADVANCE(251);
+      END_STATE();
+    case 207:
+      ACCEPT_TOKEN(sym_directive);
+      if (lookahead == '\n') ADVANCE(253);
+      if (lookahead == '\r') ADVANCE(3);
+      if (lookahead == '"') ADVANCE(251);
+      if (lookahead == '\'') ADVANCE(264);
+      if (lookahead == '/') ADVANCE(252);
+      if (lookahead == '\\') ADVANCE(246);
+      if (lookahead != 0 &&
+          lookahead != 0x17f &&
+          lookahead != 0x212a) ADVANCE(263);
+      END_STATE();
+    case 208:
+      ACCEPT_TOKEN(sym_directive);
+      if (lookahead == '\n') ADVANCE(253);
+      if (lookahead == '\r') ADVANCE(3);
+      if (lookahead == '"') ADVANCE(266);
+      if (lookahead == '\'') ADVANCE(267);
+      if (lookahead == '/') ADVANCE(248);
+      if (lookahead == '\\') ADVANCE(268);
+      if (lookahead != 0 &&
+          lookahead != 0x17f &&
+          lookahead != 0x212a) ADVANCE(266);
+      END_STATE();
+    case 209:
+      ACCEPT_TOKEN(sym_directive);
+      if (lookahead == '\n') ADVANCE(273);
+      if (lookahead == '*') ADVANCE(282);
+      if (lookahead != 0 &&
+          lookahead != 0x17f &&
+          lookahead != 0x212a) ADVANCE(283);
+      END_STATE();
+    case 210:
+      ACCEPT_TOKEN(sym_directive);
+      if (lookahead == '\n') ADVANCE(180);
+      if (lookahead == '\r') ADVANCE(211);
+      if (lookahead == '*') ADVANCE(181);
+      if (lookahead != 0 &&
+          lookahead != 0x17f &&
+          lookahead != 0x212a) ADVANCE(180);
+      END_STATE();
+    case 211:
+      ACCEPT_TOKEN(sym_directive);
+      if (lookahead == '\n') ADVANCE(180);
+      if (lookahead == '*') ADVANCE(282);
+      if (lookahead != 0 &&
+          lookahead != 0x17f &&
+          lookahead != 0x212a) ADVANCE(283);
+      END_STATE();
+    case 212:
+      ACCEPT_TOKEN(sym_directive);
+      if (lookahead == '\n') ADVANCE(196);
+      if (lookahead == '\r') ADVANCE(255);
+      if (lookahead == '"') ADVANCE(199);
+      if (lookahead == '*') ADVANCE(190);
+      if (lookahead == '\\') ADVANCE(259);
+      if (lookahead != 0 &&
+          lookahead != 0x17f &&
+          lookahead != 0x212a) ADVANCE(192);
+      END_STATE();
+    case 213:
+      ACCEPT_TOKEN(sym_directive);
+      if (lookahead == '\n') ADVANCE(196);
+      if (lookahead == '\r') ADVANCE(205);
+      if (lookahead == '*') ADVANCE(200);
+      if (lookahead != 0 &&
+          lookahead != 0x17f &&
+          lookahead != 0x212a) ADVANCE(199);
+      END_STATE();
+    case 214:
+      ACCEPT_TOKEN(sym_directive);
+      if (lookahead == '\n') ADVANCE(196);
+      if (lookahead == '\r') ADVANCE(213);
+      if (lookahead == '"') ADVANCE(192);
+      if (lookahead == '\'') ADVANCE(201);
+      if (lookahead == '*') ADVANCE(200);
+      if (lookahead == '/') ADVANCE(198);
+      if (lookahead == '\\') ADVANCE(260);
+      if (lookahead != 0 &&
+          lookahead != 0x17f &&
+          lookahead != 0x212a) ADVANCE(199);
       END_STATE();
     case 215:
       ACCEPT_TOKEN(sym_directive);
-      if (lookahead == '\n') ADVANCE(191);
-      if (lookahead == '\r') ADVANCE(196);
-      if (lookahead == '*') ADVANCE(193);
+      if (lookahead == '\n') ADVANCE(196);
+      if (lookahead == '\r') ADVANCE(213);
+      if (lookahead == '"') ADVANCE(204);
+      if (lookahead == '\'') ADVANCE(202);
+      if (lookahead == '*') ADVANCE(203);
+      if (lookahead == '/') ADVANCE(188);
+      if (lookahead == '\\') ADVANCE(261);
       if (lookahead != 0 &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(195);
+          lookahead != 0x212a) ADVANCE(204);
       END_STATE();
     case 216:
       ACCEPT_TOKEN(sym_directive);
-      if (lookahead == '\n') ADVANCE(235);
-      if (lookahead == '\r') ADVANCE(8);
+      if (lookahead == '\n') ADVANCE(192);
+      if (lookahead == '\r') ADVANCE(197);
+      if (lookahead == '*') ADVANCE(194);
       if (lookahead != 0 &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(235);
+          lookahead != 0x212a) ADVANCE(196);
       END_STATE();
     case 217:
       ACCEPT_TOKEN(sym_directive);
-      if (lookahead == '\n') ADVANCE(238);
-      if (lookahead == '\r') ADVANCE(10);
+      if (lookahead == '\n') ADVANCE(236);
+      if (lookahead == '\r') ADVANCE(8);
       if (lookahead != 0 &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(238);
+          lookahead != 0x212a) ADVANCE(236);
       END_STATE();
     case 218:
       ACCEPT_TOKEN(sym_directive);
-      if (lookahead == '\n') ADVANCE(182);
-      if (lookahead == '\r') ADVANCE(219);
-      if (lookahead == '*') ADVANCE(184);
+      if (lookahead == '\n') ADVANCE(239);
+      if (lookahead == '\r') ADVANCE(10);
       if (lookahead != 0 &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(182);
+          lookahead != 0x212a) ADVANCE(239);
       END_STATE();
     case 219:
       ACCEPT_TOKEN(sym_directive);
-      if (lookahead == '\n') ADVANCE(182);
-      if (lookahead == '*') ADVANCE(281);
+      if (lookahead == '\n') ADVANCE(183);
+      if (lookahead == '\r') ADVANCE(220);
+      if (lookahead == '*') ADVANCE(185);
       if (lookahead != 0 &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(282);
+          lookahead != 0x212a) ADVANCE(183);
       END_STATE();
     case 220:
       ACCEPT_TOKEN(sym_directive);
-      if (lookahead == '\n') ADVANCE(262);
-      if (lookahead == '\r') ADVANCE(12);
-      if (lookahead == '\\') ADVANCE(206);
+      if (lookahead == '\n') ADVANCE(183);
+      if (lookahead == '*') ADVANCE(282);
       if (lookahead != 0 &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(262);
+          lookahead != 0x212a) ADVANCE(283);
       END_STATE();
     case 221:
       ACCEPT_TOKEN(sym_directive);
-      if (lookahead == '\n') ADVANCE(265);
-      if (lookahead == '\r') ADVANCE(14);
+      if (lookahead == '\n') ADVANCE(263);
+      if (lookahead == '\r') ADVANCE(12);
       if (lookahead == '\\') ADVANCE(207);
       if (lookahead != 0 &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(265);
+          lookahead != 0x212a) ADVANCE(263);
       END_STATE();
     case 222:
       ACCEPT_TOKEN(sym_directive);
-      if (lookahead == '\n') ADVANCE(198);
-      if (lookahead == '\r') ADVANCE(196);
-      if (lookahead == '*') ADVANCE(193);
+      if (lookahead == '\n') ADVANCE(266);
+      if (lookahead == '\r') ADVANCE(14);
+      if (lookahead == '\\') ADVANCE(208);
       if (lookahead != 0 &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(195);
+          lookahead != 0x212a) ADVANCE(266);
       END_STATE();
     case 223:
       ACCEPT_TOKEN(sym_directive);
-      if (lookahead == '\n') ADVANCE(198);
-      if (lookahead == '\r') ADVANCE(222);
-      if (lookahead == '*') ADVANCE(199);
-      if (lookahead == '\\') ADVANCE(213);
+      if (lookahead == '\n') ADVANCE(199);
+      if (lookahead == '\r') ADVANCE(197);
+      if (lookahead == '*') ADVANCE(194);
       if (lookahead != 0 &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(198);
+          lookahead != 0x212a) ADVANCE(196);
       END_STATE();
     case 224:
       ACCEPT_TOKEN(sym_directive);
-      if (lookahead == '\n') ADVANCE(203);
-      if (lookahead == '\r') ADVANCE(196);
-      if (lookahead == '*') ADVANCE(193);
-      if (lookahead != 0 &&
-          lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(195);
-      END_STATE();
-    case 225:
-      ACCEPT_TOKEN(sym_directive);
-      if (lookahead == '\n') ADVANCE(203);
-      if (lookahead == '\r') ADVANCE(224);
-      if (lookahead == '*') ADVANCE(202);
+      if (lookahead == '\n') ADVANCE(199);
+      if (lookahead == '\r') ADVANCE(223);
+      if (lookahead == '*') ADVANCE(200);
       if (lookahead == '\\') ADVANCE(214);
       if (lookahead != 0 &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(203);
+          lookahead != 0x212a) ADVANCE(199);
+      END_STATE();
+    case 225:
+      ACCEPT_TOKEN(sym_directive);
+      if (lookahead == '\n') ADVANCE(204);
+      if (lookahead == '\r') ADVANCE(197);
+      if (lookahead == '*') ADVANCE(194);
+      if (lookahead != 0 &&
+          lookahead != 0x17f &&
+          lookahead != 0x212a) ADVANCE(196);
       END_STATE();
     case 226:
       ACCEPT_TOKEN(sym_directive);
-      if (lookahead == '\r') ADVANCE(16);
-      if (lookahead == '"') ADVANCE(277);
-      if (lookahead == '\'') ADVANCE(236);
-      if (lookahead == '*') ADVANCE(179);
-      if (lookahead == '/') ADVANCE(251);
-      if (lookahead == '\\') ADVANCE(242);
+      if (lookahead == '\n') ADVANCE(204);
+      if (lookahead == '\r') ADVANCE(225);
+      if (lookahead == '*') ADVANCE(203);
+      if (lookahead == '\\') ADVANCE(215);
       if (lookahead != 0 &&
-          lookahead != '\n' &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(235);
+          lookahead != 0x212a) ADVANCE(204);
       END_STATE();
     case 227:
       ACCEPT_TOKEN(sym_directive);
       if (lookahead == '\r') ADVANCE(16);
-      if (lookahead == '"') ADVANCE(277);
-      if (lookahead == '\'') ADVANCE(236);
-      if (lookahead == '/') ADVANCE(278);
-      if (lookahead == '\\') ADVANCE(242);
-      if (lookahead == 'd') ADVANCE(233);
+      if (lookahead == '"') ADVANCE(278);
+      if (lookahead == '\'') ADVANCE(237);
+      if (lookahead == '*') ADVANCE(180);
+      if (lookahead == '/') ADVANCE(252);
+      if (lookahead == '\\') ADVANCE(243);
       if (lookahead != 0 &&
           lookahead != '\n' &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(235);
+          lookahead != 0x212a) ADVANCE(236);
       END_STATE();
     case 228:
       ACCEPT_TOKEN(sym_directive);
+      if (lookahead == '\r') ADVANCE(16);
+      if (lookahead == '"') ADVANCE(278);
+      if (lookahead == '\'') ADVANCE(237);
+      if (lookahead == '/') ADVANCE(279);
+      if (lookahead == '\\') ADVANCE(243);
+      if (lookahead == 'd') ADVANCE(234);
+      if (lookahead != 0 &&
+          lookahead != '\n' &&
+          lookahead != 0x17f &&
+          lookahead != 0x212a) ADVANCE(236);
+      END_STATE();
+    case 229:
+      ACCEPT_TOKEN(sym_directive);
       ADVANCE_MAP(
         '\r', 16,
-        '"', 277,
-        '\'', 236,
-        '/', 278,
-        '\\', 242,
-        'e', 234,
-        'i', 230,
-        '\t', 228,
-        ' ', 228,
+        '"', 278,
+        '\'', 237,
+        '/', 279,
+        '\\', 243,
+        'e', 235,
+        'i', 231,
+        '\t', 229,
+        ' ', 229,
       );
       if (lookahead != 0 &&
           lookahead != '\t' &&
           lookahead != '\n' &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(235);
-      END_STATE();
-    case 229:
-      ACCEPT_TOKEN(sym_directive);
-      if (lookahead == '\r') ADVANCE(16);
-      if (lookahead == '"') ADVANCE(277);
-      if (lookahead == '\'') ADVANCE(236);
-      if (lookahead == '/') ADVANCE(278);
-      if (lookahead == '\\') ADVANCE(242);
-      if (lookahead == 'e') ADVANCE(134);
-      if (lookahead != 0 &&
-          lookahead != '\n' &&
-          lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(235);
+          lookahead != 0x212a) ADVANCE(236);
       END_STATE();
     case 230:
       ACCEPT_TOKEN(sym_directive);
       if (lookahead == '\r') ADVANCE(16);
-      if (lookahead == '"') ADVANCE(277);
-      if (lookahead == '\'') ADVANCE(236);
-      if (lookahead == '/') ADVANCE(278);
-      if (lookahead == '\\') ADVANCE(242);
-      if (lookahead == 'f') ADVANCE(130);
+      if (lookahead == '"') ADVANCE(278);
+      if (lookahead == '\'') ADVANCE(237);
+      if (lookahead == '/') ADVANCE(279);
+      if (lookahead == '\\') ADVANCE(243);
+      if (lookahead == 'e') ADVANCE(135);
       if (lookahead != 0 &&
           lookahead != '\n' &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(235);
+          lookahead != 0x212a) ADVANCE(236);
       END_STATE();
     case 231:
       ACCEPT_TOKEN(sym_directive);
       if (lookahead == '\r') ADVANCE(16);
-      if (lookahead == '"') ADVANCE(277);
-      if (lookahead == '\'') ADVANCE(236);
-      if (lookahead == '/') ADVANCE(278);
-      if (lookahead == '\\') ADVANCE(242);
-      if (lookahead == 'f') ADVANCE(134);
+      if (lookahead == '"') ADVANCE(278);
+      if (lookahead == '\'') ADVANCE(237);
+      if (lookahead == '/') ADVANCE(279);
+      if (lookahead == '\\') ADVANCE(243);
+      if (lookahead == 'f') ADVANCE(131);
       if (lookahead != 0 &&
           lookahead != '\n' &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(235);
+          lookahead != 0x212a) ADVANCE(236);
       END_STATE();
     case 232:
       ACCEPT_TOKEN(sym_directive);
       if (lookahead == '\r') ADVANCE(16);
-      if (lookahead == '"') ADVANCE(277);
-      if (lookahead == '\'') ADVANCE(236);
-      if (lookahead == '/') ADVANCE(278);
-      if (lookahead == '\\') ADVANCE(242);
-      if (lookahead == 'i') ADVANCE(230);
-      if (lookahead == 's') ADVANCE(229);
+      if (lookahead == '"') ADVANCE(278);
+      if (lookahead == '\'') ADVANCE(237);
+      if (lookahead == '/') ADVANCE(279);
+      if (lookahead == '\\') ADVANCE(243);
+      if (lookahead == 'f') ADVANCE(135);
       if (lookahead != 0 &&
           lookahead != '\n' &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(235);
+          lookahead != 0x212a) ADVANCE(236);
       END_STATE();
     case 233:
       ACCEPT_TOKEN(sym_directive);
       if (lookahead == '\r') ADVANCE(16);
-      if (lookahead == '"') ADVANCE(277);
-      if (lookahead == '\'') ADVANCE(236);
-      if (lookahead == '/') ADVANCE(278);
-      if (lookahead == '\\') ADVANCE(242);
+      if (lookahead == '"') ADVANCE(278);
+      if (lookahead == '\'') ADVANCE(237);
+      if (lookahead == '/') ADVANCE(279);
+      if (lookahead == '\\') ADVANCE(243);
       if (lookahead == 'i') ADVANCE(231);
+      if (lookahead == 's') ADVANCE(230);
       if (lookahead != 0 &&
           lookahead != '\n' &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(235);
+          lookahead != 0x212a) ADVANCE(236);
       END_STATE();
     case 234:
       ACCEPT_TOKEN(sym_directive);
       if (lookahead == '\r') ADVANCE(16);
-      if (lookahead == '"') ADVANCE(277);
-      if (lookahead == '\'') ADVANCE(236);
-      if (lookahead == '/') ADVANCE(278);
-      if (lookahead == '\\') ADVANCE(242);
-      if (lookahead == 'l') ADVANCE(232);
-      if (lookahead == 'n') ADVANCE(227);
+      if (lookahead == '"') ADVANCE(278);
+      if (lookahead == '\'') ADVANCE(237);
+      if (lookahead == '/') ADVANCE(279);
+      if (lookahead == '\\') ADVANCE(243);
+      if (lookahead == 'i') ADVANCE(232);
       if (lookahead != 0 &&
           lookahead != '\n' &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(235);
+          lookahead != 0x212a) ADVANCE(236);
       END_STATE();
     case 235:
       ACCEPT_TOKEN(sym_directive);
       if (lookahead == '\r') ADVANCE(16);
-      if (lookahead == '"') ADVANCE(277);
-      if (lookahead == '\'') ADVANCE(236);
-      if (lookahead == '/') ADVANCE(278);
-      if (lookahead == '\\') ADVANCE(242);
+      if (lookahead == '"') ADVANCE(278);
+      if (lookahead == '\'') ADVANCE(237);
+      if (lookahead == '/') ADVANCE(279);
+      if (lookahead == '\\') ADVANCE(243);
+      if (lookahead == 'l') ADVANCE(233);
+      if (lookahead == 'n') ADVANCE(228);
       if (lookahead != 0 &&
           lookahead != '\n' &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(235);
+          lookahead != 0x212a) ADVANCE(236);
       END_STATE();
     case 236:
       ACCEPT_TOKEN(sym_directive);
       if (lookahead == '\r') ADVANCE(16);
-      if (lookahead == '"') ADVANCE(275);
-      if (lookahead == '\'') ADVANCE(236);
+      if (lookahead == '"') ADVANCE(278);
+      if (lookahead == '\'') ADVANCE(237);
       if (lookahead == '/') ADVANCE(279);
-      if (lookahead == '\\') ADVANCE(216);
+      if (lookahead == '\\') ADVANCE(243);
       if (lookahead != 0 &&
           lookahead != '\n' &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(235);
+          lookahead != 0x212a) ADVANCE(236);
       END_STATE();
     case 237:
       ACCEPT_TOKEN(sym_directive);
       if (lookahead == '\r') ADVANCE(16);
-      if (lookahead == '"') ADVANCE(238);
-      if (lookahead == '\'') ADVANCE(239);
-      if (lookahead == '*') ADVANCE(182);
-      if (lookahead == '/') ADVANCE(247);
-      if (lookahead == '\\') ADVANCE(257);
-      if (lookahead != 0 &&
-          lookahead != '\n' &&
-          lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(238);
-      END_STATE();
-    case 238:
-      ACCEPT_TOKEN(sym_directive);
-      if (lookahead == '\r') ADVANCE(16);
-      if (lookahead == '"') ADVANCE(238);
-      if (lookahead == '\'') ADVANCE(239);
-      if (lookahead == '/') ADVANCE(274);
-      if (lookahead == '\\') ADVANCE(257);
-      if (lookahead != 0 &&
-          lookahead != '\n' &&
-          lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(238);
-      END_STATE();
-    case 239:
-      ACCEPT_TOKEN(sym_directive);
-      if (lookahead == '\r') ADVANCE(16);
-      if (lookahead == '"') ADVANCE(238);
-      if (lookahead == '\'') ADVANCE(239);
-      if (lookahead == '/') ADVANCE(276);
+      if (lookahead == '"') ADVANCE(276);
+      if (lookahead == '\'') ADVANCE(237);
+      if (lookahead == '/') ADVANCE(280);
       if (lookahead == '\\') ADVANCE(217);
       if (lookahead != 0 &&
           lookahead != '\n' &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(238);
+          lookahead != 0x212a) ADVANCE(236);
+      END_STATE();
+    case 238:
+      ACCEPT_TOKEN(sym_directive);
+      if (lookahead == '\r') ADVANCE(16);
+      if (lookahead == '"') ADVANCE(239);
+      if (lookahead == '\'') ADVANCE(240);
+      if (lookahead == '*') ADVANCE(183);
+      if (lookahead == '/') ADVANCE(248);
+      if (lookahead == '\\') ADVANCE(258);
+      if (lookahead != 0 &&
+          lookahead != '\n' &&
+          lookahead != 0x17f &&
+          lookahead != 0x212a) ADVANCE(239);
+      END_STATE();
+    case 239:
+      ACCEPT_TOKEN(sym_directive);
+      if (lookahead == '\r') ADVANCE(16);
+      if (lookahead == '"') ADVANCE(239);
+      if (lookahead == '\'') ADVANCE(240);
+      if (lookahead == '/') ADVANCE(275);
+      if (lookahead == '\\') ADVANCE(258);
+      if (lookahead != 0 &&
+          lookahead != '\n' &&
+          lookahead != 0x17f &&
+          lookahead != 0x212a) ADVANCE(239);
       END_STATE();
     case 240:
       ACCEPT_TOKEN(sym_directive);
-      if (lookahead == '\r') ADVANCE(208);
-      if (lookahead == '*') ADVANCE(270);
+      if (lookahead == '\r') ADVANCE(16);
+      if (lookahead == '"') ADVANCE(239);
+      if (lookahead == '\'') ADVANCE(240);
+      if (lookahead == '/') ADVANCE(277);
+      if (lookahead == '\\') ADVANCE(218);
       if (lookahead != 0 &&
+          lookahead != '\n' &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(272);
+          lookahead != 0x212a) ADVANCE(239);
       END_STATE();
     case 241:
       ACCEPT_TOKEN(sym_directive);
-      if (lookahead == '\r') ADVANCE(6);
-      if (lookahead == '\\') ADVANCE(205);
+      if (lookahead == '\r') ADVANCE(209);
+      if (lookahead == '*') ADVANCE(271);
       if (lookahead != 0 &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(250);
+          lookahead != 0x212a) ADVANCE(273);
       END_STATE();
     case 242:
+      ACCEPT_TOKEN(sym_directive);
+      if (lookahead == '\r') ADVANCE(6);
+      if (lookahead == '\\') ADVANCE(206);
+      if (lookahead != 0 &&
+          lookahead != 0x17f &&
+          lookahead != 0x212a) ADVANCE(251);
+      END_STATE();
+    case 243:
       ACCEPT_TOKEN(sym_directive);
       if (lookahead == '\r') ADVANCE(8);
       if (lookahead != 0 &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(235);
-      END_STATE();
-    case 243:
-      ACCEPT_TOKEN(sym_directive);
-      if (lookahead == '\r') ADVANCE(20);
-      if (lookahead == '\\') ADVANCE(243);
-      if (lookahead != 0 &&
-          lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(252);
+          lookahead != 0x212a) ADVANCE(236);
       END_STATE();
     case 244:
       ACCEPT_TOKEN(sym_directive);
-      if (lookahead == '\r') ADVANCE(210);
-      if (lookahead == '*') ADVANCE(180);
+      if (lookahead == '\r') ADVANCE(20);
+      if (lookahead == '\\') ADVANCE(244);
       if (lookahead != 0 &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(179);
+          lookahead != 0x212a) ADVANCE(253);
       END_STATE();
     case 245:
       ACCEPT_TOKEN(sym_directive);
-      if (lookahead == '\r') ADVANCE(12);
-      if (lookahead == '\\') ADVANCE(206);
+      if (lookahead == '\r') ADVANCE(211);
+      if (lookahead == '*') ADVANCE(181);
       if (lookahead != 0 &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(262);
+          lookahead != 0x212a) ADVANCE(180);
       END_STATE();
     case 246:
       ACCEPT_TOKEN(sym_directive);
-      if (lookahead == '\r') ADVANCE(19);
-      if (lookahead == '"') ADVANCE(252);
-      if (lookahead == '*') ADVANCE(195);
-      if (lookahead == '/') ADVANCE(252);
-      if (lookahead == '\\') ADVANCE(243);
+      if (lookahead == '\r') ADVANCE(12);
+      if (lookahead == '\\') ADVANCE(207);
       if (lookahead != 0 &&
-          lookahead != '\n' &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(262);
+          lookahead != 0x212a) ADVANCE(263);
       END_STATE();
     case 247:
       ACCEPT_TOKEN(sym_directive);
       if (lookahead == '\r') ADVANCE(19);
-      if (lookahead == '"') ADVANCE(262);
-      if (lookahead == '\'') ADVANCE(250);
-      if (lookahead == '*') ADVANCE(191);
-      if (lookahead == '/') ADVANCE(250);
-      if (lookahead == '\\') ADVANCE(241);
+      if (lookahead == '"') ADVANCE(253);
+      if (lookahead == '*') ADVANCE(196);
+      if (lookahead == '/') ADVANCE(253);
+      if (lookahead == '\\') ADVANCE(244);
       if (lookahead != 0 &&
           lookahead != '\n' &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(265);
+          lookahead != 0x212a) ADVANCE(263);
       END_STATE();
     case 248:
       ACCEPT_TOKEN(sym_directive);
       if (lookahead == '\r') ADVANCE(19);
-      if (lookahead == '"') ADVANCE(262);
-      if (lookahead == '\'') ADVANCE(265);
-      if (lookahead == '\\') ADVANCE(241);
+      if (lookahead == '"') ADVANCE(263);
+      if (lookahead == '\'') ADVANCE(251);
+      if (lookahead == '*') ADVANCE(192);
+      if (lookahead == '/') ADVANCE(251);
+      if (lookahead == '\\') ADVANCE(242);
       if (lookahead != 0 &&
           lookahead != '\n' &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(250);
+          lookahead != 0x212a) ADVANCE(266);
       END_STATE();
     case 249:
       ACCEPT_TOKEN(sym_directive);
       if (lookahead == '\r') ADVANCE(19);
-      if (lookahead == '"') ADVANCE(262);
-      if (lookahead == '*') ADVANCE(191);
-      if (lookahead == '/') ADVANCE(250);
-      if (lookahead == '\\') ADVANCE(241);
+      if (lookahead == '"') ADVANCE(263);
+      if (lookahead == '\'') ADVANCE(266);
+      if (lookahead == '\\') ADVANCE(242);
       if (lookahead != 0 &&
           lookahead != '\n' &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(265);
+          lookahead != 0x212a) ADVANCE(251);
       END_STATE();
     case 250:
       ACCEPT_TOKEN(sym_directive);
       if (lookahead == '\r') ADVANCE(19);
-      if (lookahead == '"') ADVANCE(262);
-      if (lookahead == '\\') ADVANCE(241);
+      if (lookahead == '"') ADVANCE(263);
+      if (lookahead == '*') ADVANCE(192);
+      if (lookahead == '/') ADVANCE(251);
+      if (lookahead == '\\') ADVANCE(242);
       if (lookahead != 0 &&
           lookahead != '\n' &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(250);
+          lookahead != 0x212a) ADVANCE(266);
       END_STATE();
     case 251:
       ACCEPT_TOKEN(sym_directive);
       if (lookahead == '\r') ADVANCE(19);
-      if (lookahead == '*') ADVANCE(195);
-      if (lookahead == '/') ADVANCE(252);
-      if (lookahead == '\\') ADVANCE(243);
-      if (lookahead == '"' ||
-          lookahead == '\'') ADVANCE(252);
+      if (lookahead == '"') ADVANCE(263);
+      if (lookahead == '\\') ADVANCE(242);
       if (lookahead != 0 &&
           lookahead != '\n' &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(262);
+          lookahead != 0x212a) ADVANCE(251);
       END_STATE();
     case 252:
       ACCEPT_TOKEN(sym_directive);
       if (lookahead == '\r') ADVANCE(19);
-      if (lookahead == '\\') ADVANCE(243);
+      if (lookahead == '*') ADVANCE(196);
+      if (lookahead == '/') ADVANCE(253);
+      if (lookahead == '\\') ADVANCE(244);
+      if (lookahead == '"' ||
+          lookahead == '\'') ADVANCE(253);
       if (lookahead != 0 &&
           lookahead != '\n' &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(252);
+          lookahead != 0x212a) ADVANCE(263);
       END_STATE();
     case 253:
+      ACCEPT_TOKEN(sym_directive);
+      if (lookahead == '\r') ADVANCE(19);
+      if (lookahead == '\\') ADVANCE(244);
+      if (lookahead != 0 &&
+          lookahead != '\n' &&
+          lookahead != 0x17f &&
+          lookahead != 0x212a) ADVANCE(253);
+      END_STATE();
+    case 254:
       ACCEPT_TOKEN(sym_directive);
       if (lookahead == '\r') ADVANCE(2);
       if (lookahead != 0 &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(277);
-      END_STATE();
-    case 254:
-      ACCEPT_TOKEN(sym_directive);
-      if (lookahead == '\r') ADVANCE(196);
-      if (lookahead == '*') ADVANCE(193);
-      if (lookahead != 0 &&
-          lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(195);
+          lookahead != 0x212a) ADVANCE(278);
       END_STATE();
     case 255:
       ACCEPT_TOKEN(sym_directive);
-      if (lookahead == '\r') ADVANCE(219);
-      if (lookahead == '*') ADVANCE(184);
+      if (lookahead == '\r') ADVANCE(197);
+      if (lookahead == '*') ADVANCE(194);
       if (lookahead != 0 &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(182);
+          lookahead != 0x212a) ADVANCE(196);
       END_STATE();
     case 256:
       ACCEPT_TOKEN(sym_directive);
-      if (lookahead == '\r') ADVANCE(254);
-      if (lookahead == '*') ADVANCE(193);
-      if (lookahead == '\\') ADVANCE(256);
+      if (lookahead == '\r') ADVANCE(220);
+      if (lookahead == '*') ADVANCE(185);
       if (lookahead != 0 &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(195);
+          lookahead != 0x212a) ADVANCE(183);
       END_STATE();
     case 257:
+      ACCEPT_TOKEN(sym_directive);
+      if (lookahead == '\r') ADVANCE(255);
+      if (lookahead == '*') ADVANCE(194);
+      if (lookahead == '\\') ADVANCE(257);
+      if (lookahead != 0 &&
+          lookahead != 0x17f &&
+          lookahead != 0x212a) ADVANCE(196);
+      END_STATE();
+    case 258:
       ACCEPT_TOKEN(sym_directive);
       if (lookahead == '\r') ADVANCE(10);
       if (lookahead != 0 &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(238);
-      END_STATE();
-    case 258:
-      ACCEPT_TOKEN(sym_directive);
-      if (lookahead == '\r') ADVANCE(215);
-      if (lookahead == '*') ADVANCE(189);
-      if (lookahead == '\\') ADVANCE(211);
-      if (lookahead != 0 &&
-          lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(191);
+          lookahead != 0x212a) ADVANCE(239);
       END_STATE();
     case 259:
       ACCEPT_TOKEN(sym_directive);
-      if (lookahead == '\r') ADVANCE(222);
-      if (lookahead == '*') ADVANCE(199);
-      if (lookahead == '\\') ADVANCE(213);
+      if (lookahead == '\r') ADVANCE(216);
+      if (lookahead == '*') ADVANCE(190);
+      if (lookahead == '\\') ADVANCE(212);
       if (lookahead != 0 &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(198);
+          lookahead != 0x212a) ADVANCE(192);
       END_STATE();
     case 260:
       ACCEPT_TOKEN(sym_directive);
-      if (lookahead == '\r') ADVANCE(224);
-      if (lookahead == '*') ADVANCE(202);
+      if (lookahead == '\r') ADVANCE(223);
+      if (lookahead == '*') ADVANCE(200);
       if (lookahead == '\\') ADVANCE(214);
       if (lookahead != 0 &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(203);
+          lookahead != 0x212a) ADVANCE(199);
       END_STATE();
     case 261:
       ACCEPT_TOKEN(sym_directive);
-      if (lookahead == '\r') ADVANCE(25);
-      if (lookahead == '"') ADVANCE(250);
-      if (lookahead == '\'') ADVANCE(263);
-      if (lookahead == '*') ADVANCE(198);
-      if (lookahead == '/') ADVANCE(251);
-      if (lookahead == '\\') ADVANCE(245);
+      if (lookahead == '\r') ADVANCE(225);
+      if (lookahead == '*') ADVANCE(203);
+      if (lookahead == '\\') ADVANCE(215);
       if (lookahead != 0 &&
-          lookahead != '\n' &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(262);
+          lookahead != 0x212a) ADVANCE(204);
       END_STATE();
     case 262:
       ACCEPT_TOKEN(sym_directive);
       if (lookahead == '\r') ADVANCE(25);
-      if (lookahead == '"') ADVANCE(250);
-      if (lookahead == '\'') ADVANCE(263);
-      if (lookahead == '/') ADVANCE(251);
-      if (lookahead == '\\') ADVANCE(245);
+      if (lookahead == '"') ADVANCE(251);
+      if (lookahead == '\'') ADVANCE(264);
+      if (lookahead == '*') ADVANCE(199);
+      if (lookahead == '/') ADVANCE(252);
+      if (lookahead == '\\') ADVANCE(246);
       if (lookahead != 0 &&
           lookahead != '\n' &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(262);
+          lookahead != 0x212a) ADVANCE(263);
       END_STATE();
     case 263:
       ACCEPT_TOKEN(sym_directive);
       if (lookahead == '\r') ADVANCE(25);
-      if (lookahead == '"') ADVANCE(248);
-      if (lookahead == '\'') ADVANCE(263);
-      if (lookahead == '/') ADVANCE(246);
-      if (lookahead == '\\') ADVANCE(220);
+      if (lookahead == '"') ADVANCE(251);
+      if (lookahead == '\'') ADVANCE(264);
+      if (lookahead == '/') ADVANCE(252);
+      if (lookahead == '\\') ADVANCE(246);
       if (lookahead != 0 &&
           lookahead != '\n' &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(262);
+          lookahead != 0x212a) ADVANCE(263);
       END_STATE();
     case 264:
       ACCEPT_TOKEN(sym_directive);
       if (lookahead == '\r') ADVANCE(25);
-      if (lookahead == '"') ADVANCE(265);
-      if (lookahead == '\'') ADVANCE(266);
-      if (lookahead == '*') ADVANCE(203);
+      if (lookahead == '"') ADVANCE(249);
+      if (lookahead == '\'') ADVANCE(264);
       if (lookahead == '/') ADVANCE(247);
-      if (lookahead == '\\') ADVANCE(267);
-      if (lookahead != 0 &&
-          lookahead != '\n' &&
-          lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(265);
-      END_STATE();
-    case 265:
-      ACCEPT_TOKEN(sym_directive);
-      if (lookahead == '\r') ADVANCE(25);
-      if (lookahead == '"') ADVANCE(265);
-      if (lookahead == '\'') ADVANCE(266);
-      if (lookahead == '/') ADVANCE(247);
-      if (lookahead == '\\') ADVANCE(267);
-      if (lookahead != 0 &&
-          lookahead != '\n' &&
-          lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(265);
-      END_STATE();
-    case 266:
-      ACCEPT_TOKEN(sym_directive);
-      if (lookahead == '\r') ADVANCE(25);
-      if (lookahead == '"') ADVANCE(265);
-      if (lookahead == '\'') ADVANCE(266);
-      if (lookahead == '/') ADVANCE(249);
       if (lookahead == '\\') ADVANCE(221);
       if (lookahead != 0 &&
           lookahead != '\n' &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(265);
+          lookahead != 0x212a) ADVANCE(263);
+      END_STATE();
+    case 265:
+      ACCEPT_TOKEN(sym_directive);
+      if (lookahead == '\r') ADVANCE(25);
+      if (lookahead == '"') ADVANCE(266);
+      if (lookahead == '\'') ADVANCE(267);
+      if (lookahead == '*') ADVANCE(204);
+      if (lookahead == '/') ADVANCE(248);
+      if (lookahead == '\\') ADVANCE(268);
+      if (lookahead != 0 &&
+          lookahead != '\n' &&
+          lookahead != 0x17f &&
+          lookahead != 0x212a) ADVANCE(266);
+      END_STATE();
+    case 266:
+      ACCEPT_TOKEN(sym_directive);
+      if (lookahead == '\r') ADVANCE(25);
+      if (lookahead == '"') ADVANCE(266);
+      if (lookahead == '\'') ADVANCE(267);
+      if (lookahead == '/') ADVANCE(248);
+      if (lookahead == '\\') ADVANCE(268);
+      if (lookahead != 0 &&
+          lookahead != '\n' &&
+          lookahead != 0x17f &&
+          lookahead != 0x212a) ADVANCE(266);
       END_STATE();
     case 267:
       ACCEPT_TOKEN(sym_directive);
-      if (lookahead == '\r') ADVANCE(14);
-      if (lookahead == '\\') ADVANCE(207);
+      if (lookahead == '\r') ADVANCE(25);
+      if (lookahead == '"') ADVANCE(266);
+      if (lookahead == '\'') ADVANCE(267);
+      if (lookahead == '/') ADVANCE(250);
+      if (lookahead == '\\') ADVANCE(222);
       if (lookahead != 0 &&
+          lookahead != '\n' &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(265);
+          lookahead != 0x212a) ADVANCE(266);
       END_STATE();
     case 268:
       ACCEPT_TOKEN(sym_directive);
-      if (lookahead == '"') ADVANCE(179);
-      if (lookahead == '\'') ADVANCE(272);
-      if (lookahead == '*') ADVANCE(271);
-      if (lookahead == '/') ADVANCE(191);
-      if (lookahead == '\\') ADVANCE(240);
-      if (lookahead == '\n' ||
-          lookahead == '\r') ADVANCE(282);
+      if (lookahead == '\r') ADVANCE(14);
+      if (lookahead == '\\') ADVANCE(208);
       if (lookahead != 0 &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(182);
+          lookahead != 0x212a) ADVANCE(266);
       END_STATE();
     case 269:
       ACCEPT_TOKEN(sym_directive);
-      if (lookahead == '"') ADVANCE(179);
-      if (lookahead == '\'') ADVANCE(182);
-      if (lookahead == '*') ADVANCE(270);
-      if (lookahead == '\\') ADVANCE(240);
+      if (lookahead == '"') ADVANCE(180);
+      if (lookahead == '\'') ADVANCE(273);
+      if (lookahead == '*') ADVANCE(272);
+      if (lookahead == '/') ADVANCE(192);
+      if (lookahead == '\\') ADVANCE(241);
       if (lookahead == '\n' ||
-          lookahead == '\r') ADVANCE(282);
+          lookahead == '\r') ADVANCE(283);
       if (lookahead != 0 &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(272);
+          lookahead != 0x212a) ADVANCE(183);
       END_STATE();
     case 270:
       ACCEPT_TOKEN(sym_directive);
-      if (lookahead == '"') ADVANCE(179);
-      if (lookahead == '*') ADVANCE(270);
-      if (lookahead == '/') ADVANCE(238);
-      if (lookahead == '\\') ADVANCE(240);
+      if (lookahead == '"') ADVANCE(180);
+      if (lookahead == '\'') ADVANCE(183);
+      if (lookahead == '*') ADVANCE(271);
+      if (lookahead == '\\') ADVANCE(241);
       if (lookahead == '\n' ||
-          lookahead == '\r') ADVANCE(282);
+          lookahead == '\r') ADVANCE(283);
       if (lookahead != 0 &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(272);
+          lookahead != 0x212a) ADVANCE(273);
       END_STATE();
     case 271:
       ACCEPT_TOKEN(sym_directive);
-      if (lookahead == '"') ADVANCE(179);
-      if (lookahead == '*') ADVANCE(270);
-      if (lookahead == '/') ADVANCE(182);
-      if (lookahead == '\\') ADVANCE(240);
+      if (lookahead == '"') ADVANCE(180);
+      if (lookahead == '*') ADVANCE(271);
+      if (lookahead == '/') ADVANCE(239);
+      if (lookahead == '\\') ADVANCE(241);
       if (lookahead == '\n' ||
-          lookahead == '\r') ADVANCE(282);
+          lookahead == '\r') ADVANCE(283);
       if (lookahead != 0 &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(272);
+          lookahead != 0x212a) ADVANCE(273);
       END_STATE();
     case 272:
       ACCEPT_TOKEN(sym_directive);
-      if (lookahead == '"') ADVANCE(179);
-      if (lookahead == '*') ADVANCE(270);
-      if (lookahead == '\\') ADVANCE(240);
+      if (lookahead == '"') ADVANCE(180);
+      if (lookahead == '*') ADVANCE(271);
+      if (lookahead == '/') ADVANCE(183);
+      if (lookahead == '\\') ADVANCE(241);
       if (lookahead == '\n' ||
-          lookahead == '\r') ADVANCE(282);
+          lookahead == '\r') ADVANCE(283);
       if (lookahead != 0 &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(272);
+          lookahead != 0x212a) ADVANCE(273);
       END_STATE();
     case 273:
       ACCEPT_TOKEN(sym_directive);
-      if (lookahead == '"') ADVANCE(179);
+      if (lookahead == '"') ADVANCE(180);
       if (lookahead == '*') ADVANCE(271);
-      if (lookahead == '/') ADVANCE(191);
-      if (lookahead == '\\') ADVANCE(240);
+      if (lookahead == '\\') ADVANCE(241);
       if (lookahead == '\n' ||
-          lookahead == '\r') ADVANCE(282);
+          lookahead == '\r') ADVANCE(283);
       if (lookahead != 0 &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(182);
+          lookahead != 0x212a) ADVANCE(273);
       END_STATE();
     case 274:
       ACCEPT_TOKEN(sym_directive);
-      if (lookahead == '"') ADVANCE(235);
-      if (lookahead == '\'') ADVANCE(277);
+      if (lookahead == '"') ADVANCE(180);
       if (lookahead == '*') ADVANCE(272);
-      if (lookahead == '/') ADVANCE(250);
-      if (lookahead == '\\') ADVANCE(253);
+      if (lookahead == '/') ADVANCE(192);
+      if (lookahead == '\\') ADVANCE(241);
+      if (lookahead == '\n' ||
+          lookahead == '\r') ADVANCE(283);
       if (lookahead != 0 &&
-          lookahead != '\n' &&
-          lookahead != '\r' &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(238);
+          lookahead != 0x212a) ADVANCE(183);
       END_STATE();
     case 275:
       ACCEPT_TOKEN(sym_directive);
-      if (lookahead == '"') ADVANCE(235);
-      if (lookahead == '\'') ADVANCE(238);
-      if (lookahead == '\\') ADVANCE(253);
+      if (lookahead == '"') ADVANCE(236);
+      if (lookahead == '\'') ADVANCE(278);
+      if (lookahead == '*') ADVANCE(273);
+      if (lookahead == '/') ADVANCE(251);
+      if (lookahead == '\\') ADVANCE(254);
       if (lookahead != 0 &&
           lookahead != '\n' &&
           lookahead != '\r' &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(277);
+          lookahead != 0x212a) ADVANCE(239);
       END_STATE();
     case 276:
       ACCEPT_TOKEN(sym_directive);
-      if (lookahead == '"') ADVANCE(235);
-      if (lookahead == '*') ADVANCE(272);
-      if (lookahead == '/') ADVANCE(250);
-      if (lookahead == '\\') ADVANCE(253);
+      if (lookahead == '"') ADVANCE(236);
+      if (lookahead == '\'') ADVANCE(239);
+      if (lookahead == '\\') ADVANCE(254);
       if (lookahead != 0 &&
           lookahead != '\n' &&
           lookahead != '\r' &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(238);
+          lookahead != 0x212a) ADVANCE(278);
       END_STATE();
     case 277:
       ACCEPT_TOKEN(sym_directive);
-      if (lookahead == '"') ADVANCE(235);
-      if (lookahead == '\\') ADVANCE(253);
+      if (lookahead == '"') ADVANCE(236);
+      if (lookahead == '*') ADVANCE(273);
+      if (lookahead == '/') ADVANCE(251);
+      if (lookahead == '\\') ADVANCE(254);
       if (lookahead != 0 &&
           lookahead != '\n' &&
           lookahead != '\r' &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(277);
+          lookahead != 0x212a) ADVANCE(239);
       END_STATE();
     case 278:
       ACCEPT_TOKEN(sym_directive);
-      if (lookahead == '*') ADVANCE(282);
-      if (lookahead == '/') ADVANCE(252);
+      if (lookahead == '"') ADVANCE(236);
+      if (lookahead == '\\') ADVANCE(254);
+      if (lookahead != 0 &&
+          lookahead != '\n' &&
+          lookahead != '\r' &&
+          lookahead != 0x17f &&
+          lookahead != 0x212a) ADVANCE(278);
+      END_STATE();
+    case 279:
+      ACCEPT_TOKEN(sym_directive);
+      if (lookahead == '*') ADVANCE(283);
+      if (lookahead == '/') ADVANCE(253);
       if (lookahead != 0 &&
           lookahead != '\n' &&
           lookahead != '\r' &&
@@ -3805,162 +3829,148 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
           lookahead != '\'' &&
           lookahead != '\\' &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(235);
+          lookahead != 0x212a) ADVANCE(236);
       END_STATE();
-    case 279:
+    case 280:
       ACCEPT_TOKEN(sym_directive);
-      if (lookahead == '*') ADVANCE(282);
-      if (lookahead == '/') ADVANCE(252);
+      if (lookahead == '*') ADVANCE(283);
+      if (lookahead == '/') ADVANCE(253);
       if (lookahead != 0 &&
           lookahead != '\n' &&
           lookahead != '\r' &&
           lookahead != '"' &&
           lookahead != '\\' &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(235);
-      END_STATE();
-    case 280:
-      ACCEPT_TOKEN(sym_directive);
-      if (lookahead == '*') ADVANCE(281);
-      if (lookahead == '/') ADVANCE(179);
-      if (lookahead != 0 &&
-          lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(282);
+          lookahead != 0x212a) ADVANCE(236);
       END_STATE();
     case 281:
       ACCEPT_TOKEN(sym_directive);
-      if (lookahead == '*') ADVANCE(281);
-      if (lookahead == '/') ADVANCE(235);
+      if (lookahead == '*') ADVANCE(282);
+      if (lookahead == '/') ADVANCE(180);
       if (lookahead != 0 &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(282);
+          lookahead != 0x212a) ADVANCE(283);
       END_STATE();
     case 282:
       ACCEPT_TOKEN(sym_directive);
-      if (lookahead == '*') ADVANCE(281);
+      if (lookahead == '*') ADVANCE(282);
+      if (lookahead == '/') ADVANCE(236);
       if (lookahead != 0 &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(282);
+          lookahead != 0x212a) ADVANCE(283);
       END_STATE();
     case 283:
       ACCEPT_TOKEN(sym_directive);
-      if (lookahead == '*') ADVANCE(280);
-      if (lookahead == '/') ADVANCE(195);
-      if (lookahead == '\n' ||
-          lookahead == '\r' ||
-          lookahead == '"' ||
-          lookahead == '\\') ADVANCE(282);
+      if (lookahead == '*') ADVANCE(282);
       if (lookahead != 0 &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(179);
+          lookahead != 0x212a) ADVANCE(283);
       END_STATE();
     case 284:
       ACCEPT_TOKEN(sym_directive);
-      if (lookahead == '*') ADVANCE(280);
-      if (lookahead == '/') ADVANCE(195);
+      if (lookahead == '*') ADVANCE(281);
+      if (lookahead == '/') ADVANCE(196);
+      if (lookahead == '\n' ||
+          lookahead == '\r' ||
+          lookahead == '"' ||
+          lookahead == '\\') ADVANCE(283);
+      if (lookahead != 0 &&
+          lookahead != 0x17f &&
+          lookahead != 0x212a) ADVANCE(180);
+      END_STATE();
+    case 285:
+      ACCEPT_TOKEN(sym_directive);
+      if (lookahead == '*') ADVANCE(281);
+      if (lookahead == '/') ADVANCE(196);
       if (lookahead == '\n' ||
           lookahead == '\r' ||
           lookahead == '"' ||
           lookahead == '\'' ||
-          lookahead == '\\') ADVANCE(282);
+          lookahead == '\\') ADVANCE(283);
       if (lookahead != 0 &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(179);
-      END_STATE();
-    case 285:
-      ACCEPT_TOKEN(sym__less);
-      if (lookahead == '<') ADVANCE(302);
+          lookahead != 0x212a) ADVANCE(180);
       END_STATE();
     case 286:
-      ACCEPT_TOKEN(sym__greater);
+      ACCEPT_TOKEN(sym__less);
+      if (lookahead == '<') ADVANCE(303);
       END_STATE();
     case 287:
-      ACCEPT_TOKEN(sym__again);
+      ACCEPT_TOKEN(sym__greater);
       END_STATE();
     case 288:
-      ACCEPT_TOKEN(sym__comma);
+      ACCEPT_TOKEN(sym__again);
       END_STATE();
     case 289:
-      ACCEPT_TOKEN(sym__semicolon);
+      ACCEPT_TOKEN(sym__comma);
       END_STATE();
     case 290:
-      ACCEPT_TOKEN(sym__paren_open);
+      ACCEPT_TOKEN(sym__semicolon);
       END_STATE();
     case 291:
-      ACCEPT_TOKEN(sym__paren_close);
+      ACCEPT_TOKEN(sym__paren_open);
       END_STATE();
     case 292:
-      ACCEPT_TOKEN(sym__brace_open);
+      ACCEPT_TOKEN(sym__paren_close);
       END_STATE();
     case 293:
-      ACCEPT_TOKEN(sym__brace_close);
+      ACCEPT_TOKEN(sym__brace_open);
       END_STATE();
     case 294:
-      ACCEPT_TOKEN(sym__square_open);
+      ACCEPT_TOKEN(sym__brace_close);
       END_STATE();
     case 295:
-      ACCEPT_TOKEN(sym__square_close);
+      ACCEPT_TOKEN(sym__square_open);
       END_STATE();
     case 296:
-      ACCEPT_TOKEN(sym__equals);
+      ACCEPT_TOKEN(sym__square_close);
       END_STATE();
     case 297:
-      ACCEPT_TOKEN(sym__plus);
+      ACCEPT_TOKEN(sym__equals);
       END_STATE();
     case 298:
-      ACCEPT_TOKEN(sym__minus);
+      ACCEPT_TOKEN(sym__plus);
       END_STATE();
     case 299:
-      ACCEPT_TOKEN(sym__star);
+      ACCEPT_TOKEN(sym__minus);
       END_STATE();
     case 300:
-      ACCEPT_TOKEN(sym__slash);
-      if (lookahead == '*') ADVANCE(76);
-      if (lookahead == '/') ADVANCE(74);
+      ACCEPT_TOKEN(sym__star);
       END_STATE();
     case 301:
-      ACCEPT_TOKEN(sym__percent);
+      ACCEPT_TOKEN(sym__slash);
+      if (lookahead == '*') ADVANCE(77);
+      if (lookahead == '/') ADVANCE(75);
       END_STATE();
     case 302:
-      ACCEPT_TOKEN(sym__shift);
+      ACCEPT_TOKEN(sym__percent);
       END_STATE();
     case 303:
-      ACCEPT_TOKEN(sym__dot);
-      if (('0' <= lookahead && lookahead <= '9')) ADVANCE(59);
+      ACCEPT_TOKEN(sym__shift);
       END_STATE();
     case 304:
-      ACCEPT_TOKEN(sym__punctuation);
+      ACCEPT_TOKEN(sym__dot);
+      if (lookahead == '.') ADVANCE(38);
+      if (('0' <= lookahead && lookahead <= '9')) ADVANCE(60);
       END_STATE();
     case 305:
-      ACCEPT_TOKEN(sym__punctuation);
-      if (lookahead == '\'') ADVANCE(304);
+      ACCEPT_TOKEN(sym__ellipsis);
       END_STATE();
     case 306:
       ACCEPT_TOKEN(sym__punctuation);
-      if (lookahead == '\'') ADVANCE(305);
+      END_STATE();
+    case 307:
+      ACCEPT_TOKEN(sym__punctuation);
+      if (lookahead == '\'') ADVANCE(306);
+      END_STATE();
+    case 308:
+      ACCEPT_TOKEN(sym__punctuation);
+      if (lookahead == '\'') ADVANCE(307);
       if (lookahead != 0 &&
           lookahead != '\n' &&
           lookahead != '\r' &&
           lookahead != 0x17f &&
           lookahead != 0x212a) ADVANCE(26);
-      END_STATE();
-    case 307:
-      ACCEPT_TOKEN(sym__punctuation);
-      if (lookahead == '\'') ADVANCE(308);
-      if (lookahead != 0 &&
-          lookahead != '\n' &&
-          lookahead != '\r' &&
-          lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(33);
-      END_STATE();
-    case 308:
-      ACCEPT_TOKEN(sym__punctuation);
-      if (lookahead == '\'') ADVANCE(306);
-      if (lookahead != 0 &&
-          lookahead != '\n' &&
-          lookahead != '\r' &&
-          lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(31);
       END_STATE();
     case 309:
       ACCEPT_TOKEN(sym__punctuation);
@@ -3969,16 +3979,16 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
           lookahead != '\n' &&
           lookahead != '\r' &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(35);
+          lookahead != 0x212a) ADVANCE(33);
       END_STATE();
     case 310:
       ACCEPT_TOKEN(sym__punctuation);
-      if (lookahead == '\'') ADVANCE(307);
+      if (lookahead == '\'') ADVANCE(308);
       if (lookahead != 0 &&
           lookahead != '\n' &&
           lookahead != '\r' &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(32);
+          lookahead != 0x212a) ADVANCE(31);
       END_STATE();
     case 311:
       ACCEPT_TOKEN(sym__punctuation);
@@ -3987,7 +3997,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
           lookahead != '\n' &&
           lookahead != '\r' &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(37);
+          lookahead != 0x212a) ADVANCE(35);
       END_STATE();
     case 312:
       ACCEPT_TOKEN(sym__punctuation);
@@ -3996,15 +4006,33 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
           lookahead != '\n' &&
           lookahead != '\r' &&
           lookahead != 0x17f &&
-          lookahead != 0x212a) ADVANCE(34);
+          lookahead != 0x212a) ADVANCE(32);
       END_STATE();
     case 313:
       ACCEPT_TOKEN(sym__punctuation);
-      if (lookahead == ':') ADVANCE(40);
+      if (lookahead == '\'') ADVANCE(314);
+      if (lookahead != 0 &&
+          lookahead != '\n' &&
+          lookahead != '\r' &&
+          lookahead != 0x17f &&
+          lookahead != 0x212a) ADVANCE(37);
       END_STATE();
     case 314:
       ACCEPT_TOKEN(sym__punctuation);
-      if (lookahead == '\\') ADVANCE(47);
+      if (lookahead == '\'') ADVANCE(311);
+      if (lookahead != 0 &&
+          lookahead != '\n' &&
+          lookahead != '\r' &&
+          lookahead != 0x17f &&
+          lookahead != 0x212a) ADVANCE(34);
+      END_STATE();
+    case 315:
+      ACCEPT_TOKEN(sym__punctuation);
+      if (lookahead == ':') ADVANCE(41);
+      END_STATE();
+    case 316:
+      ACCEPT_TOKEN(sym__punctuation);
+      if (lookahead == '\\') ADVANCE(48);
       if (lookahead != 0 &&
           lookahead != '\n' &&
           lookahead != '\r' &&
@@ -4187,188 +4215,195 @@ static bool ts_lex_keywords(TSLexer *lexer, TSStateId state) {
 
 static const TSLexerMode ts_lex_modes[STATE_COUNT] = {
   [0] = {.lex_state = 0, .external_lex_state = 1},
-  [1] = {.lex_state = 48},
-  [2] = {.lex_state = 48},
-  [3] = {.lex_state = 48},
-  [4] = {.lex_state = 48},
-  [5] = {.lex_state = 48},
-  [6] = {.lex_state = 48},
-  [7] = {.lex_state = 48},
-  [8] = {.lex_state = 48},
-  [9] = {.lex_state = 48},
-  [10] = {.lex_state = 48},
-  [11] = {.lex_state = 48},
-  [12] = {.lex_state = 48},
-  [13] = {.lex_state = 48},
-  [14] = {.lex_state = 48},
-  [15] = {.lex_state = 48},
-  [16] = {.lex_state = 48},
-  [17] = {.lex_state = 48},
-  [18] = {.lex_state = 48},
-  [19] = {.lex_state = 48},
-  [20] = {.lex_state = 0},
-  [21] = {.lex_state = 48},
-  [22] = {.lex_state = 48},
-  [23] = {.lex_state = 48},
-  [24] = {.lex_state = 48},
-  [25] = {.lex_state = 48},
-  [26] = {.lex_state = 48},
-  [27] = {.lex_state = 48},
-  [28] = {.lex_state = 48},
-  [29] = {.lex_state = 48},
-  [30] = {.lex_state = 48},
-  [31] = {.lex_state = 48},
-  [32] = {.lex_state = 48},
-  [33] = {.lex_state = 48},
-  [34] = {.lex_state = 48},
-  [35] = {.lex_state = 48},
-  [36] = {.lex_state = 48},
-  [37] = {.lex_state = 48},
-  [38] = {.lex_state = 48},
-  [39] = {.lex_state = 48},
-  [40] = {.lex_state = 48},
-  [41] = {.lex_state = 48},
-  [42] = {.lex_state = 48},
-  [43] = {.lex_state = 48},
-  [44] = {.lex_state = 48},
-  [45] = {.lex_state = 48},
-  [46] = {.lex_state = 48},
-  [47] = {.lex_state = 48},
-  [48] = {.lex_state = 48},
-  [49] = {.lex_state = 48},
-  [50] = {.lex_state = 48},
-  [51] = {.lex_state = 48},
-  [52] = {.lex_state = 48},
-  [53] = {.lex_state = 48},
-  [54] = {.lex_state = 48},
-  [55] = {.lex_state = 48},
-  [56] = {.lex_state = 48},
-  [57] = {.lex_state = 48},
-  [58] = {.lex_state = 48},
-  [59] = {.lex_state = 48},
-  [60] = {.lex_state = 48},
-  [61] = {.lex_state = 48},
-  [62] = {.lex_state = 48},
-  [63] = {.lex_state = 48},
-  [64] = {.lex_state = 48},
-  [65] = {.lex_state = 48},
-  [66] = {.lex_state = 48},
-  [67] = {.lex_state = 48},
-  [68] = {.lex_state = 48},
-  [69] = {.lex_state = 48},
-  [70] = {.lex_state = 48},
-  [71] = {.lex_state = 48},
-  [72] = {.lex_state = 48},
-  [73] = {.lex_state = 48},
-  [74] = {.lex_state = 48},
-  [75] = {.lex_state = 48},
-  [76] = {.lex_state = 48},
-  [77] = {.lex_state = 48},
-  [78] = {.lex_state = 48},
-  [79] = {.lex_state = 48},
-  [80] = {.lex_state = 48},
-  [81] = {.lex_state = 48},
-  [82] = {.lex_state = 48},
-  [83] = {.lex_state = 48},
-  [84] = {.lex_state = 48},
-  [85] = {.lex_state = 48},
-  [86] = {.lex_state = 48},
-  [87] = {.lex_state = 48},
-  [88] = {.lex_state = 48},
-  [89] = {.lex_state = 48},
-  [90] = {.lex_state = 48},
-  [91] = {.lex_state = 48},
-  [92] = {.lex_state = 48},
-  [93] = {.lex_state = 48},
-  [94] = {.lex_state = 48},
-  [95] = {.lex_state = 48},
-  [96] = {.lex_state = 48},
-  [97] = {.lex_state = 48},
-  [98] = {.lex_state = 48},
-  [99] = {.lex_state = 48},
-  [100] = {.lex_state = 48},
-  [101] = {.lex_state = 48},
-  [102] = {.lex_state = 48},
-  [103] = {.lex_state = 48},
-  [104] = {.lex_state = 48},
-  [105] = {.lex_state = 48},
-  [106] = {.lex_state = 48},
-  [107] = {.lex_state = 48},
-  [108] = {.lex_state = 48},
-  [109] = {.lex_state = 48},
-  [110] = {.lex_state = 48},
-  [111] = {.lex_state = 48},
-  [112] = {.lex_state = 48},
-  [113] = {.lex_state = 48},
-  [114] = {.lex_state = 48},
-  [115] = {.lex_state = 48},
-  [116] = {.lex_state = 48},
-  [117] = {.lex_state = 48},
-  [118] = {.lex_state = 48},
-  [119] = {.lex_state = 48},
-  [120] = {.lex_state = 48},
-  [121] = {.lex_state = 48},
-  [122] = {.lex_state = 48},
-  [123] = {.lex_state = 48},
-  [124] = {.lex_state = 48},
-  [125] = {.lex_state = 48},
-  [126] = {.lex_state = 48},
-  [127] = {.lex_state = 48},
-  [128] = {.lex_state = 48},
-  [129] = {.lex_state = 48},
-  [130] = {.lex_state = 48},
-  [131] = {.lex_state = 48},
-  [132] = {.lex_state = 48},
-  [133] = {.lex_state = 48},
-  [134] = {.lex_state = 48},
-  [135] = {.lex_state = 48},
-  [136] = {.lex_state = 48},
-  [137] = {.lex_state = 48},
-  [138] = {.lex_state = 48},
-  [139] = {.lex_state = 48},
-  [140] = {.lex_state = 48},
-  [141] = {.lex_state = 48},
-  [142] = {.lex_state = 48},
-  [143] = {.lex_state = 48},
-  [144] = {.lex_state = 48},
-  [145] = {.lex_state = 48},
-  [146] = {.lex_state = 48},
-  [147] = {.lex_state = 48},
-  [148] = {.lex_state = 48},
-  [149] = {.lex_state = 48},
-  [150] = {.lex_state = 48},
-  [151] = {.lex_state = 48},
-  [152] = {.lex_state = 48},
-  [153] = {.lex_state = 48},
-  [154] = {.lex_state = 48},
-  [155] = {.lex_state = 48},
-  [156] = {.lex_state = 48},
-  [157] = {.lex_state = 48},
-  [158] = {.lex_state = 48},
-  [159] = {.lex_state = 48},
-  [160] = {.lex_state = 48},
-  [161] = {.lex_state = 48},
-  [162] = {.lex_state = 48},
-  [163] = {.lex_state = 48},
-  [164] = {.lex_state = 48},
-  [165] = {.lex_state = 48},
-  [166] = {.lex_state = 48},
-  [167] = {.lex_state = 48},
-  [168] = {.lex_state = 48},
-  [169] = {.lex_state = 48},
-  [170] = {.lex_state = 48},
-  [171] = {.lex_state = 48},
-  [172] = {.lex_state = 48},
-  [173] = {.lex_state = 48},
-  [174] = {.lex_state = 48},
-  [175] = {.lex_state = 48},
-  [176] = {.lex_state = 48},
-  [177] = {.lex_state = 48},
-  [178] = {.lex_state = 0, .external_lex_state = 2},
-  [179] = {.lex_state = 0},
-  [180] = {.lex_state = 0},
-  [181] = {.lex_state = 0},
-  [182] = {.lex_state = 0},
+  [1] = {.lex_state = 49},
+  [2] = {.lex_state = 49},
+  [3] = {.lex_state = 49},
+  [4] = {.lex_state = 49},
+  [5] = {.lex_state = 49},
+  [6] = {.lex_state = 49},
+  [7] = {.lex_state = 49},
+  [8] = {.lex_state = 49},
+  [9] = {.lex_state = 49},
+  [10] = {.lex_state = 49},
+  [11] = {.lex_state = 49},
+  [12] = {.lex_state = 49},
+  [13] = {.lex_state = 49},
+  [14] = {.lex_state = 49},
+  [15] = {.lex_state = 49},
+  [16] = {.lex_state = 49},
+  [17] = {.lex_state = 49},
+  [18] = {.lex_state = 49},
+  [19] = {.lex_state = 49},
+  [20] = {.lex_state = 49},
+  [21] = {.lex_state = 0},
+  [22] = {.lex_state = 49},
+  [23] = {.lex_state = 49},
+  [24] = {.lex_state = 49},
+  [25] = {.lex_state = 49},
+  [26] = {.lex_state = 49},
+  [27] = {.lex_state = 49},
+  [28] = {.lex_state = 49},
+  [29] = {.lex_state = 49},
+  [30] = {.lex_state = 49},
+  [31] = {.lex_state = 49},
+  [32] = {.lex_state = 49},
+  [33] = {.lex_state = 49},
+  [34] = {.lex_state = 49},
+  [35] = {.lex_state = 49},
+  [36] = {.lex_state = 49},
+  [37] = {.lex_state = 49},
+  [38] = {.lex_state = 49},
+  [39] = {.lex_state = 49},
+  [40] = {.lex_state = 49},
+  [41] = {.lex_state = 49},
+  [42] = {.lex_state = 49},
+  [43] = {.lex_state = 49},
+  [44] = {.lex_state = 49},
+  [45] = {.lex_state = 49},
+  [46] = {.lex_state = 49},
+  [47] = {.lex_state = 49},
+  [48] = {.lex_state = 49},
+  [49] = {.lex_state = 49},
+  [50] = {.lex_state = 49},
+  [51] = {.lex_state = 49},
+  [52] = {.lex_state = 49},
+  [53] = {.lex_state = 49},
+  [54] = {.lex_state = 49},
+  [55] = {.lex_state = 49},
+  [56] = {.lex_state = 49},
+  [57] = {.lex_state = 49},
+  [58] = {.lex_state = 49},
+  [59] = {.lex_state = 49},
+  [60] = {.lex_state = 49},
+  [61] = {.lex_state = 49},
+  [62] = {.lex_state = 49},
+  [63] = {.lex_state = 49},
+  [64] = {.lex_state = 49},
+  [65] = {.lex_state = 49},
+  [66] = {.lex_state = 49},
+  [67] = {.lex_state = 49},
+  [68] = {.lex_state = 49},
+  [69] = {.lex_state = 49},
+  [70] = {.lex_state = 49},
+  [71] = {.lex_state = 49},
+  [72] = {.lex_state = 49},
+  [73] = {.lex_state = 49},
+  [74] = {.lex_state = 49},
+  [75] = {.lex_state = 49},
+  [76] = {.lex_state = 49},
+  [77] = {.lex_state = 49},
+  [78] = {.lex_state = 49},
+  [79] = {.lex_state = 49},
+  [80] = {.lex_state = 49},
+  [81] = {.lex_state = 49},
+  [82] = {.lex_state = 49},
+  [83] = {.lex_state = 49},
+  [84] = {.lex_state = 49},
+  [85] = {.lex_state = 49},
+  [86] = {.lex_state = 49},
+  [87] = {.lex_state = 49},
+  [88] = {.lex_state = 49},
+  [89] = {.lex_state = 49},
+  [90] = {.lex_state = 49},
+  [91] = {.lex_state = 49},
+  [92] = {.lex_state = 49},
+  [93] = {.lex_state = 49},
+  [94] = {.lex_state = 49},
+  [95] = {.lex_state = 49},
+  [96] = {.lex_state = 49},
+  [97] = {.lex_state = 49},
+  [98] = {.lex_state = 49},
+  [99] = {.lex_state = 49},
+  [100] = {.lex_state = 49},
+  [101] = {.lex_state = 49},
+  [102] = {.lex_state = 49},
+  [103] = {.lex_state = 49},
+  [104] = {.lex_state = 49},
+  [105] = {.lex_state = 49},
+  [106] = {.lex_state = 49},
+  [107] = {.lex_state = 49},
+  [108] = {.lex_state = 49},
+  [109] = {.lex_state = 49},
+  [110] = {.lex_state = 49},
+  [111] = {.lex_state = 49},
+  [112] = {.lex_state = 49},
+  [113] = {.lex_state = 49},
+  [114] = {.lex_state = 49},
+  [115] = {.lex_state = 49},
+  [116] = {.lex_state = 49},
+  [117] = {.lex_state = 49},
+  [118] = {.lex_state = 49},
+  [119] = {.lex_state = 49},
+  [120] = {.lex_state = 49},
+  [121] = {.lex_state = 49},
+  [122] = {.lex_state = 49},
+  [123] = {.lex_state = 49},
+  [124] = {.lex_state = 49},
+  [125] = {.lex_state = 49},
+  [126] = {.lex_state = 49},
+  [127] = {.lex_state = 49},
+  [128] = {.lex_state = 49},
+  [129] = {.lex_state = 49},
+  [130] = {.lex_state = 49},
+  [131] = {.lex_state = 49},
+  [132] = {.lex_state = 49},
+  [133] = {.lex_state = 49},
+  [134] = {.lex_state = 49},
+  [135] = {.lex_state = 49},
+  [136] = {.lex_state = 49},
+  [137] = {.lex_state = 49},
+  [138] = {.lex_state = 49},
+  [139] = {.lex_state = 49},
+  [140] = {.lex_state = 49},
+  [141] = {.lex_state = 49},
+  [142] = {.lex_state = 49},
+  [143] = {.lex_state = 49},
+  [144] = {.lex_state = 49},
+  [145] = {.lex_state = 49},
+  [146] = {.lex_state = 49},
+  [147] = {.lex_state = 49},
+  [148] = {.lex_state = 49},
+  [149] = {.lex_state = 49},
+  [150] = {.lex_state = 49},
+  [151] = {.lex_state = 49},
+  [152] = {.lex_state = 49},
+  [153] = {.lex_state = 49},
+  [154] = {.lex_state = 49},
+  [155] = {.lex_state = 49},
+  [156] = {.lex_state = 49},
+  [157] = {.lex_state = 49},
+  [158] = {.lex_state = 49},
+  [159] = {.lex_state = 49},
+  [160] = {.lex_state = 49},
+  [161] = {.lex_state = 49},
+  [162] = {.lex_state = 49},
+  [163] = {.lex_state = 49},
+  [164] = {.lex_state = 49},
+  [165] = {.lex_state = 49},
+  [166] = {.lex_state = 49},
+  [167] = {.lex_state = 49},
+  [168] = {.lex_state = 49},
+  [169] = {.lex_state = 49},
+  [170] = {.lex_state = 49},
+  [171] = {.lex_state = 49},
+  [172] = {.lex_state = 49},
+  [173] = {.lex_state = 49},
+  [174] = {.lex_state = 49},
+  [175] = {.lex_state = 49},
+  [176] = {.lex_state = 49},
+  [177] = {.lex_state = 49},
+  [178] = {.lex_state = 49},
+  [179] = {.lex_state = 49},
+  [180] = {.lex_state = 49},
+  [181] = {.lex_state = 49},
+  [182] = {.lex_state = 49},
+  [183] = {.lex_state = 49},
+  [184] = {.lex_state = 49},
+  [185] = {.lex_state = 0, .external_lex_state = 2},
+  [186] = {.lex_state = 0},
+  [187] = {.lex_state = 0},
+  [188] = {.lex_state = 0},
+  [189] = {.lex_state = 0},
 };
 
 static const uint16_t ts_parse_table[LARGE_STATE_COUNT][SYMBOL_COUNT] = {
@@ -4410,13 +4445,14 @@ static const uint16_t ts_parse_table[LARGE_STATE_COUNT][SYMBOL_COUNT] = {
     [sym__percent] = ACTIONS(1),
     [sym__shift] = ACTIONS(1),
     [sym__dot] = ACTIONS(1),
+    [sym__ellipsis] = ACTIONS(1),
     [sym__punctuation] = ACTIONS(1),
     [sym__raw_body] = ACTIONS(1),
     [sym__raw_rest] = ACTIONS(1),
     [sym__recovery] = ACTIONS(1),
   },
   [STATE(1)] = {
-    [sym_file] = STATE(181),
+    [sym_file] = STATE(186),
     [sym__item] = STATE(2),
     [sym_open] = STATE(2),
     [sym_close] = STATE(2),
@@ -4431,19 +4467,19 @@ static const uint16_t ts_parse_table[LARGE_STATE_COUNT][SYMBOL_COUNT] = {
     [sym_bare] = STATE(2),
     [sym_table] = STATE(2),
     [sym_other] = STATE(2),
-    [sym_application] = STATE(62),
-    [sym_unclosed] = STATE(62),
-    [sym_macro_call] = STATE(62),
-    [sym_unclosed_call] = STATE(62),
-    [sym_paren] = STATE(30),
-    [sym_unclosed_paren] = STATE(30),
-    [sym__tail_loose] = STATE(130),
-    [sym_string] = STATE(30),
-    [sym_unterminated_string] = STATE(30),
-    [sym__using] = STATE(54),
-    [sym__typedef] = STATE(16),
-    [sym__template] = STATE(87),
-    [sym__namespace] = STATE(67),
+    [sym_application] = STATE(68),
+    [sym_unclosed] = STATE(68),
+    [sym_macro_call] = STATE(68),
+    [sym_unclosed_call] = STATE(68),
+    [sym_paren] = STATE(53),
+    [sym_unclosed_paren] = STATE(53),
+    [sym__tail_loose] = STATE(165),
+    [sym_string] = STATE(53),
+    [sym_unterminated_string] = STATE(53),
+    [sym__using] = STATE(61),
+    [sym__typedef] = STATE(15),
+    [sym__template] = STATE(89),
+    [sym__namespace] = STATE(72),
     [sym__const] = STATE(26),
     [sym__constexpr] = STATE(26),
     [sym__static] = STATE(26),
@@ -4485,6 +4521,7 @@ static const uint16_t ts_parse_table[LARGE_STATE_COUNT][SYMBOL_COUNT] = {
     [sym__percent] = ACTIONS(11),
     [sym__shift] = ACTIONS(11),
     [sym__dot] = ACTIONS(31),
+    [sym__ellipsis] = ACTIONS(11),
     [sym__punctuation] = ACTIONS(31),
   },
   [STATE(2)] = {
@@ -4502,19 +4539,19 @@ static const uint16_t ts_parse_table[LARGE_STATE_COUNT][SYMBOL_COUNT] = {
     [sym_bare] = STATE(3),
     [sym_table] = STATE(3),
     [sym_other] = STATE(3),
-    [sym_application] = STATE(62),
-    [sym_unclosed] = STATE(62),
-    [sym_macro_call] = STATE(62),
-    [sym_unclosed_call] = STATE(62),
-    [sym_paren] = STATE(30),
-    [sym_unclosed_paren] = STATE(30),
-    [sym__tail_loose] = STATE(130),
-    [sym_string] = STATE(30),
-    [sym_unterminated_string] = STATE(30),
-    [sym__using] = STATE(54),
-    [sym__typedef] = STATE(16),
-    [sym__template] = STATE(87),
-    [sym__namespace] = STATE(67),
+    [sym_application] = STATE(68),
+    [sym_unclosed] = STATE(68),
+    [sym_macro_call] = STATE(68),
+    [sym_unclosed_call] = STATE(68),
+    [sym_paren] = STATE(53),
+    [sym_unclosed_paren] = STATE(53),
+    [sym__tail_loose] = STATE(165),
+    [sym_string] = STATE(53),
+    [sym_unterminated_string] = STATE(53),
+    [sym__using] = STATE(61),
+    [sym__typedef] = STATE(15),
+    [sym__template] = STATE(89),
+    [sym__namespace] = STATE(72),
     [sym__const] = STATE(26),
     [sym__constexpr] = STATE(26),
     [sym__static] = STATE(26),
@@ -4556,6 +4593,7 @@ static const uint16_t ts_parse_table[LARGE_STATE_COUNT][SYMBOL_COUNT] = {
     [sym__percent] = ACTIONS(11),
     [sym__shift] = ACTIONS(11),
     [sym__dot] = ACTIONS(31),
+    [sym__ellipsis] = ACTIONS(11),
     [sym__punctuation] = ACTIONS(31),
   },
   [STATE(3)] = {
@@ -4573,19 +4611,19 @@ static const uint16_t ts_parse_table[LARGE_STATE_COUNT][SYMBOL_COUNT] = {
     [sym_bare] = STATE(3),
     [sym_table] = STATE(3),
     [sym_other] = STATE(3),
-    [sym_application] = STATE(62),
-    [sym_unclosed] = STATE(62),
-    [sym_macro_call] = STATE(62),
-    [sym_unclosed_call] = STATE(62),
-    [sym_paren] = STATE(30),
-    [sym_unclosed_paren] = STATE(30),
-    [sym__tail_loose] = STATE(130),
-    [sym_string] = STATE(30),
-    [sym_unterminated_string] = STATE(30),
-    [sym__using] = STATE(54),
-    [sym__typedef] = STATE(16),
-    [sym__template] = STATE(87),
-    [sym__namespace] = STATE(67),
+    [sym_application] = STATE(68),
+    [sym_unclosed] = STATE(68),
+    [sym_macro_call] = STATE(68),
+    [sym_unclosed_call] = STATE(68),
+    [sym_paren] = STATE(53),
+    [sym_unclosed_paren] = STATE(53),
+    [sym__tail_loose] = STATE(165),
+    [sym_string] = STATE(53),
+    [sym_unterminated_string] = STATE(53),
+    [sym__using] = STATE(61),
+    [sym__typedef] = STATE(15),
+    [sym__template] = STATE(89),
+    [sym__namespace] = STATE(72),
     [sym__const] = STATE(26),
     [sym__constexpr] = STATE(26),
     [sym__static] = STATE(26),
@@ -4627,27 +4665,28 @@ static const uint16_t ts_parse_table[LARGE_STATE_COUNT][SYMBOL_COUNT] = {
     [sym__percent] = ACTIONS(52),
     [sym__shift] = ACTIONS(52),
     [sym__dot] = ACTIONS(82),
+    [sym__ellipsis] = ACTIONS(52),
     [sym__punctuation] = ACTIONS(82),
   },
   [STATE(4)] = {
     [sym_stray] = STATE(9),
-    [sym__expression] = STATE(148),
-    [sym_application] = STATE(148),
-    [sym_unclosed] = STATE(148),
-    [sym_macro_call] = STATE(148),
-    [sym_unclosed_call] = STATE(148),
-    [sym_paren] = STATE(148),
-    [sym_unclosed_paren] = STATE(148),
-    [sym__parameters] = STATE(152),
-    [sym__parameter] = STATE(76),
-    [sym__inner] = STATE(40),
-    [sym__shifted] = STATE(40),
-    [sym__shifted_dangling] = STATE(51),
-    [sym_arithmetic] = STATE(148),
-    [sym_dangling] = STATE(148),
-    [sym__junk_start] = STATE(76),
-    [sym_string] = STATE(148),
-    [sym_unterminated_string] = STATE(148),
+    [sym__expression] = STATE(150),
+    [sym_application] = STATE(150),
+    [sym_unclosed] = STATE(150),
+    [sym_macro_call] = STATE(150),
+    [sym_unclosed_call] = STATE(150),
+    [sym_paren] = STATE(150),
+    [sym_unclosed_paren] = STATE(150),
+    [sym__parameters] = STATE(153),
+    [sym__parameter] = STATE(86),
+    [sym__inner] = STATE(35),
+    [sym__shifted] = STATE(35),
+    [sym__shifted_dangling] = STATE(36),
+    [sym_arithmetic] = STATE(150),
+    [sym_dangling] = STATE(150),
+    [sym__junk_start] = STATE(86),
+    [sym_string] = STATE(150),
+    [sym_unterminated_string] = STATE(150),
     [aux_sym__entries_repeat2] = STATE(9),
     [ts_builtin_sym_end] = ACTIONS(97),
     [sym_name] = ACTIONS(99),
@@ -4685,27 +4724,28 @@ static const uint16_t ts_parse_table[LARGE_STATE_COUNT][SYMBOL_COUNT] = {
     [sym__percent] = ACTIONS(111),
     [sym__shift] = ACTIONS(111),
     [sym__dot] = ACTIONS(105),
+    [sym__ellipsis] = ACTIONS(111),
     [sym__punctuation] = ACTIONS(105),
   },
   [STATE(5)] = {
     [sym_stray] = STATE(9),
-    [sym__expression] = STATE(148),
-    [sym_application] = STATE(148),
-    [sym_unclosed] = STATE(148),
-    [sym_macro_call] = STATE(148),
-    [sym_unclosed_call] = STATE(148),
-    [sym_paren] = STATE(148),
-    [sym_unclosed_paren] = STATE(148),
-    [sym__parameters] = STATE(129),
-    [sym__parameter] = STATE(76),
-    [sym__inner] = STATE(40),
-    [sym__shifted] = STATE(40),
-    [sym__shifted_dangling] = STATE(51),
-    [sym_arithmetic] = STATE(148),
-    [sym_dangling] = STATE(148),
-    [sym__junk_start] = STATE(76),
-    [sym_string] = STATE(148),
-    [sym_unterminated_string] = STATE(148),
+    [sym__expression] = STATE(150),
+    [sym_application] = STATE(150),
+    [sym_unclosed] = STATE(150),
+    [sym_macro_call] = STATE(150),
+    [sym_unclosed_call] = STATE(150),
+    [sym_paren] = STATE(150),
+    [sym_unclosed_paren] = STATE(150),
+    [sym__parameters] = STATE(132),
+    [sym__parameter] = STATE(86),
+    [sym__inner] = STATE(35),
+    [sym__shifted] = STATE(35),
+    [sym__shifted_dangling] = STATE(36),
+    [sym_arithmetic] = STATE(150),
+    [sym_dangling] = STATE(150),
+    [sym__junk_start] = STATE(86),
+    [sym_string] = STATE(150),
+    [sym_unterminated_string] = STATE(150),
     [aux_sym__entries_repeat2] = STATE(9),
     [ts_builtin_sym_end] = ACTIONS(115),
     [sym_name] = ACTIONS(99),
@@ -4743,54 +4783,55 @@ static const uint16_t ts_parse_table[LARGE_STATE_COUNT][SYMBOL_COUNT] = {
     [sym__percent] = ACTIONS(111),
     [sym__shift] = ACTIONS(111),
     [sym__dot] = ACTIONS(105),
+    [sym__ellipsis] = ACTIONS(111),
     [sym__punctuation] = ACTIONS(105),
   },
   [STATE(6)] = {
-    [sym_stray] = STATE(9),
-    [sym__expression] = STATE(148),
-    [sym_application] = STATE(148),
-    [sym_unclosed] = STATE(148),
-    [sym_macro_call] = STATE(148),
-    [sym_unclosed_call] = STATE(148),
-    [sym_paren] = STATE(148),
-    [sym_unclosed_paren] = STATE(148),
-    [sym__parameters] = STATE(170),
-    [sym__parameter] = STATE(76),
-    [sym__inner] = STATE(40),
-    [sym__shifted] = STATE(40),
-    [sym__shifted_dangling] = STATE(51),
-    [sym_arithmetic] = STATE(148),
-    [sym_dangling] = STATE(148),
-    [sym__junk_start] = STATE(76),
-    [sym_string] = STATE(148),
-    [sym_unterminated_string] = STATE(148),
-    [aux_sym__entries_repeat2] = STATE(9),
+    [sym_close] = STATE(66),
+    [sym__entries] = STATE(92),
+    [sym__entry_or_junk] = STATE(83),
+    [sym_entry] = STATE(33),
+    [sym_unclosed_entry] = STATE(33),
+    [sym_stray] = STATE(10),
+    [sym__expression] = STATE(34),
+    [sym_application] = STATE(151),
+    [sym_unclosed] = STATE(34),
+    [sym_macro_call] = STATE(34),
+    [sym_unclosed_call] = STATE(34),
+    [sym_paren] = STATE(34),
+    [sym_unclosed_paren] = STATE(34),
+    [sym_arithmetic] = STATE(34),
+    [sym_dangling] = STATE(34),
+    [sym__junk_start] = STATE(83),
+    [sym_string] = STATE(34),
+    [sym_unterminated_string] = STATE(34),
+    [aux_sym__entries_repeat2] = STATE(10),
     [ts_builtin_sym_end] = ACTIONS(121),
     [sym_name] = ACTIONS(99),
-    [sym_number] = ACTIONS(101),
+    [sym_number] = ACTIONS(123),
     [sym__plain_string] = ACTIONS(13),
     [sym__open_string] = ACTIONS(15),
     [sym__raw_start] = ACTIONS(17),
     [sym_comment] = ACTIONS(3),
     [sym_unterminated_comment] = ACTIONS(5),
     [sym_conditional] = ACTIONS(3),
-    [sym_directive] = ACTIONS(123),
-    [anon_sym_using] = ACTIONS(123),
-    [anon_sym_typedef] = ACTIONS(123),
-    [anon_sym_template] = ACTIONS(123),
-    [anon_sym_namespace] = ACTIONS(123),
-    [anon_sym_const] = ACTIONS(123),
-    [anon_sym_constexpr] = ACTIONS(123),
-    [anon_sym_static] = ACTIONS(123),
-    [anon_sym_inline] = ACTIONS(123),
+    [sym_directive] = ACTIONS(125),
+    [anon_sym_using] = ACTIONS(125),
+    [anon_sym_typedef] = ACTIONS(125),
+    [anon_sym_template] = ACTIONS(125),
+    [anon_sym_namespace] = ACTIONS(125),
+    [anon_sym_const] = ACTIONS(125),
+    [anon_sym_constexpr] = ACTIONS(125),
+    [anon_sym_static] = ACTIONS(125),
+    [anon_sym_inline] = ACTIONS(125),
     [sym__less] = ACTIONS(105),
     [sym__greater] = ACTIONS(121),
     [sym__comma] = ACTIONS(107),
-    [sym__semicolon] = ACTIONS(121),
+    [sym__semicolon] = ACTIONS(127),
     [sym__paren_open] = ACTIONS(35),
-    [sym__paren_close] = ACTIONS(125),
+    [sym__paren_close] = ACTIONS(121),
     [sym__brace_open] = ACTIONS(121),
-    [sym__brace_close] = ACTIONS(121),
+    [sym__brace_close] = ACTIONS(39),
     [sym__square_open] = ACTIONS(111),
     [sym__square_close] = ACTIONS(111),
     [sym__equals] = ACTIONS(111),
@@ -4801,31 +4842,32 @@ static const uint16_t ts_parse_table[LARGE_STATE_COUNT][SYMBOL_COUNT] = {
     [sym__percent] = ACTIONS(111),
     [sym__shift] = ACTIONS(111),
     [sym__dot] = ACTIONS(105),
+    [sym__ellipsis] = ACTIONS(111),
     [sym__punctuation] = ACTIONS(105),
   },
   [STATE(7)] = {
-    [sym_close] = STATE(65),
-    [sym__entries] = STATE(86),
-    [sym__entry_or_junk] = STATE(72),
-    [sym_entry] = STATE(48),
-    [sym_unclosed_entry] = STATE(48),
+    [sym_close] = STATE(63),
+    [sym__entries] = STATE(91),
+    [sym__entry_or_junk] = STATE(83),
+    [sym_entry] = STATE(33),
+    [sym_unclosed_entry] = STATE(33),
     [sym_stray] = STATE(10),
-    [sym__expression] = STATE(49),
-    [sym_application] = STATE(147),
-    [sym_unclosed] = STATE(49),
-    [sym_macro_call] = STATE(49),
-    [sym_unclosed_call] = STATE(49),
-    [sym_paren] = STATE(49),
-    [sym_unclosed_paren] = STATE(49),
-    [sym_arithmetic] = STATE(49),
-    [sym_dangling] = STATE(49),
-    [sym__junk_start] = STATE(72),
-    [sym_string] = STATE(49),
-    [sym_unterminated_string] = STATE(49),
+    [sym__expression] = STATE(34),
+    [sym_application] = STATE(151),
+    [sym_unclosed] = STATE(34),
+    [sym_macro_call] = STATE(34),
+    [sym_unclosed_call] = STATE(34),
+    [sym_paren] = STATE(34),
+    [sym_unclosed_paren] = STATE(34),
+    [sym_arithmetic] = STATE(34),
+    [sym_dangling] = STATE(34),
+    [sym__junk_start] = STATE(83),
+    [sym_string] = STATE(34),
+    [sym_unterminated_string] = STATE(34),
     [aux_sym__entries_repeat2] = STATE(10),
-    [ts_builtin_sym_end] = ACTIONS(127),
+    [ts_builtin_sym_end] = ACTIONS(129),
     [sym_name] = ACTIONS(99),
-    [sym_number] = ACTIONS(129),
+    [sym_number] = ACTIONS(123),
     [sym__plain_string] = ACTIONS(13),
     [sym__open_string] = ACTIONS(15),
     [sym__raw_start] = ACTIONS(17),
@@ -4842,12 +4884,12 @@ static const uint16_t ts_parse_table[LARGE_STATE_COUNT][SYMBOL_COUNT] = {
     [anon_sym_static] = ACTIONS(131),
     [anon_sym_inline] = ACTIONS(131),
     [sym__less] = ACTIONS(105),
-    [sym__greater] = ACTIONS(127),
+    [sym__greater] = ACTIONS(129),
     [sym__comma] = ACTIONS(107),
     [sym__semicolon] = ACTIONS(133),
     [sym__paren_open] = ACTIONS(35),
-    [sym__paren_close] = ACTIONS(127),
-    [sym__brace_open] = ACTIONS(127),
+    [sym__paren_close] = ACTIONS(129),
+    [sym__brace_open] = ACTIONS(129),
     [sym__brace_close] = ACTIONS(39),
     [sym__square_open] = ACTIONS(111),
     [sym__square_close] = ACTIONS(111),
@@ -4859,31 +4901,32 @@ static const uint16_t ts_parse_table[LARGE_STATE_COUNT][SYMBOL_COUNT] = {
     [sym__percent] = ACTIONS(111),
     [sym__shift] = ACTIONS(111),
     [sym__dot] = ACTIONS(105),
+    [sym__ellipsis] = ACTIONS(111),
     [sym__punctuation] = ACTIONS(105),
   },
   [STATE(8)] = {
-    [sym_close] = STATE(59),
-    [sym__entries] = STATE(88),
-    [sym__entry_or_junk] = STATE(72),
-    [sym_entry] = STATE(48),
-    [sym_unclosed_entry] = STATE(48),
-    [sym_stray] = STATE(10),
-    [sym__expression] = STATE(49),
-    [sym_application] = STATE(147),
-    [sym_unclosed] = STATE(49),
-    [sym_macro_call] = STATE(49),
-    [sym_unclosed_call] = STATE(49),
-    [sym_paren] = STATE(49),
-    [sym_unclosed_paren] = STATE(49),
-    [sym_arithmetic] = STATE(49),
-    [sym_dangling] = STATE(49),
-    [sym__junk_start] = STATE(72),
-    [sym_string] = STATE(49),
-    [sym_unterminated_string] = STATE(49),
-    [aux_sym__entries_repeat2] = STATE(10),
+    [sym_stray] = STATE(9),
+    [sym__expression] = STATE(150),
+    [sym_application] = STATE(150),
+    [sym_unclosed] = STATE(150),
+    [sym_macro_call] = STATE(150),
+    [sym_unclosed_call] = STATE(150),
+    [sym_paren] = STATE(150),
+    [sym_unclosed_paren] = STATE(150),
+    [sym__parameters] = STATE(177),
+    [sym__parameter] = STATE(86),
+    [sym__inner] = STATE(35),
+    [sym__shifted] = STATE(35),
+    [sym__shifted_dangling] = STATE(36),
+    [sym_arithmetic] = STATE(150),
+    [sym_dangling] = STATE(150),
+    [sym__junk_start] = STATE(86),
+    [sym_string] = STATE(150),
+    [sym_unterminated_string] = STATE(150),
+    [aux_sym__entries_repeat2] = STATE(9),
     [ts_builtin_sym_end] = ACTIONS(135),
     [sym_name] = ACTIONS(99),
-    [sym_number] = ACTIONS(129),
+    [sym_number] = ACTIONS(101),
     [sym__plain_string] = ACTIONS(13),
     [sym__open_string] = ACTIONS(15),
     [sym__raw_start] = ACTIONS(17),
@@ -4902,11 +4945,11 @@ static const uint16_t ts_parse_table[LARGE_STATE_COUNT][SYMBOL_COUNT] = {
     [sym__less] = ACTIONS(105),
     [sym__greater] = ACTIONS(135),
     [sym__comma] = ACTIONS(107),
-    [sym__semicolon] = ACTIONS(139),
+    [sym__semicolon] = ACTIONS(135),
     [sym__paren_open] = ACTIONS(35),
-    [sym__paren_close] = ACTIONS(135),
+    [sym__paren_close] = ACTIONS(139),
     [sym__brace_open] = ACTIONS(135),
-    [sym__brace_close] = ACTIONS(39),
+    [sym__brace_close] = ACTIONS(135),
     [sym__square_open] = ACTIONS(111),
     [sym__square_close] = ACTIONS(111),
     [sym__equals] = ACTIONS(111),
@@ -4917,27 +4960,28 @@ static const uint16_t ts_parse_table[LARGE_STATE_COUNT][SYMBOL_COUNT] = {
     [sym__percent] = ACTIONS(111),
     [sym__shift] = ACTIONS(111),
     [sym__dot] = ACTIONS(105),
+    [sym__ellipsis] = ACTIONS(111),
     [sym__punctuation] = ACTIONS(105),
   },
   [STATE(9)] = {
-    [sym_stray] = STATE(80),
-    [sym__expression] = STATE(148),
-    [sym_application] = STATE(148),
-    [sym_unclosed] = STATE(148),
-    [sym_macro_call] = STATE(148),
-    [sym_unclosed_call] = STATE(148),
-    [sym_paren] = STATE(148),
-    [sym_unclosed_paren] = STATE(148),
-    [sym__parameter] = STATE(77),
-    [sym__inner] = STATE(40),
-    [sym__shifted] = STATE(40),
-    [sym__shifted_dangling] = STATE(51),
-    [sym_arithmetic] = STATE(148),
-    [sym_dangling] = STATE(148),
-    [sym__junk_start] = STATE(77),
-    [sym_string] = STATE(148),
-    [sym_unterminated_string] = STATE(148),
-    [aux_sym__entries_repeat2] = STATE(80),
+    [sym_stray] = STATE(77),
+    [sym__expression] = STATE(150),
+    [sym_application] = STATE(150),
+    [sym_unclosed] = STATE(150),
+    [sym_macro_call] = STATE(150),
+    [sym_unclosed_call] = STATE(150),
+    [sym_paren] = STATE(150),
+    [sym_unclosed_paren] = STATE(150),
+    [sym__parameter] = STATE(76),
+    [sym__inner] = STATE(35),
+    [sym__shifted] = STATE(35),
+    [sym__shifted_dangling] = STATE(36),
+    [sym_arithmetic] = STATE(150),
+    [sym_dangling] = STATE(150),
+    [sym__junk_start] = STATE(76),
+    [sym_string] = STATE(150),
+    [sym_unterminated_string] = STATE(150),
+    [aux_sym__entries_repeat2] = STATE(77),
     [ts_builtin_sym_end] = ACTIONS(141),
     [sym_name] = ACTIONS(99),
     [sym_number] = ACTIONS(101),
@@ -4974,6 +5018,7 @@ static const uint16_t ts_parse_table[LARGE_STATE_COUNT][SYMBOL_COUNT] = {
     [sym__percent] = ACTIONS(111),
     [sym__shift] = ACTIONS(111),
     [sym__dot] = ACTIONS(105),
+    [sym__ellipsis] = ACTIONS(111),
     [sym__punctuation] = ACTIONS(105),
   },
 };
@@ -4994,9 +5039,9 @@ static const uint16_t ts_small_parse_table[] = {
       sym_name,
     ACTIONS(107), 1,
       sym__comma,
-    ACTIONS(129), 1,
+    ACTIONS(123), 1,
       sym_number,
-    STATE(147), 1,
+    STATE(151), 1,
       sym_application,
     ACTIONS(3), 2,
       sym_comment,
@@ -5004,27 +5049,20 @@ static const uint16_t ts_small_parse_table[] = {
     ACTIONS(113), 2,
       sym__plus,
       sym__minus,
-    STATE(48), 2,
+    STATE(33), 2,
       sym_entry,
       sym_unclosed_entry,
-    STATE(80), 2,
-      sym_stray,
-      aux_sym__entries_repeat2,
-    STATE(82), 2,
+    STATE(73), 2,
       sym__entry_or_junk,
       sym__junk_start,
+    STATE(77), 2,
+      sym_stray,
+      aux_sym__entries_repeat2,
     ACTIONS(105), 4,
       sym__less,
       sym__slash,
       sym__dot,
       sym__punctuation,
-    ACTIONS(111), 6,
-      sym__square_open,
-      sym__square_close,
-      sym__equals,
-      sym__star,
-      sym__percent,
-      sym__shift,
     ACTIONS(145), 6,
       ts_builtin_sym_end,
       sym__greater,
@@ -5032,6 +5070,14 @@ static const uint16_t ts_small_parse_table[] = {
       sym__paren_close,
       sym__brace_open,
       sym__brace_close,
+    ACTIONS(111), 7,
+      sym__square_open,
+      sym__square_close,
+      sym__equals,
+      sym__star,
+      sym__percent,
+      sym__shift,
+      sym__ellipsis,
     ACTIONS(147), 9,
       sym_directive,
       anon_sym_using,
@@ -5042,7 +5088,7 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_constexpr,
       anon_sym_static,
       anon_sym_inline,
-    STATE(49), 10,
+    STATE(34), 10,
       sym__expression,
       sym_unclosed,
       sym_macro_call,
@@ -5053,7 +5099,7 @@ static const uint16_t ts_small_parse_table[] = {
       sym_dangling,
       sym_string,
       sym_unterminated_string,
-  [93] = 19,
+  [94] = 19,
     ACTIONS(5), 1,
       sym_unterminated_comment,
     ACTIONS(13), 1,
@@ -5072,7 +5118,7 @@ static const uint16_t ts_small_parse_table[] = {
       sym_number,
     ACTIONS(155), 1,
       sym__greater,
-    STATE(115), 1,
+    STATE(168), 1,
       sym__arguments,
     ACTIONS(3), 2,
       sym_comment,
@@ -5083,7 +5129,7 @@ static const uint16_t ts_small_parse_table[] = {
     STATE(13), 2,
       sym_stray,
       aux_sym__entries_repeat2,
-    STATE(73), 2,
+    STATE(82), 2,
       sym__argument,
       sym__junk_start,
     ACTIONS(105), 4,
@@ -5097,13 +5143,14 @@ static const uint16_t ts_small_parse_table[] = {
       sym__paren_close,
       sym__brace_open,
       sym__brace_close,
-    ACTIONS(111), 6,
+    ACTIONS(111), 7,
       sym__square_open,
       sym__square_close,
       sym__equals,
       sym__star,
       sym__percent,
       sym__shift,
+      sym__ellipsis,
     ACTIONS(153), 9,
       sym_directive,
       anon_sym_using,
@@ -5114,7 +5161,7 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_constexpr,
       anon_sym_static,
       anon_sym_inline,
-    STATE(50), 11,
+    STATE(27), 11,
       sym__expression,
       sym_application,
       sym_unclosed,
@@ -5126,7 +5173,7 @@ static const uint16_t ts_small_parse_table[] = {
       sym_dangling,
       sym_string,
       sym_unterminated_string,
-  [185] = 17,
+  [187] = 17,
     ACTIONS(5), 1,
       sym_unterminated_comment,
     ACTIONS(13), 1,
@@ -5141,7 +5188,7 @@ static const uint16_t ts_small_parse_table[] = {
       sym_name,
     ACTIONS(101), 1,
       sym_number,
-    STATE(51), 1,
+    STATE(36), 1,
       sym__shifted_dangling,
     ACTIONS(3), 2,
       sym_comment,
@@ -5149,10 +5196,10 @@ static const uint16_t ts_small_parse_table[] = {
     ACTIONS(113), 2,
       sym__plus,
       sym__minus,
-    STATE(40), 2,
+    STATE(35), 2,
       sym__inner,
       sym__shifted,
-    STATE(125), 2,
+    STATE(129), 2,
       sym__parameter,
       sym__junk_start,
     ACTIONS(105), 4,
@@ -5160,13 +5207,14 @@ static const uint16_t ts_small_parse_table[] = {
       sym__slash,
       sym__dot,
       sym__punctuation,
-    ACTIONS(111), 6,
+    ACTIONS(111), 7,
       sym__square_open,
       sym__square_close,
       sym__equals,
       sym__star,
       sym__percent,
       sym__shift,
+      sym__ellipsis,
     ACTIONS(157), 7,
       ts_builtin_sym_end,
       sym__greater,
@@ -5185,7 +5233,7 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_constexpr,
       anon_sym_static,
       anon_sym_inline,
-    STATE(148), 11,
+    STATE(150), 11,
       sym__expression,
       sym_application,
       sym_unclosed,
@@ -5197,7 +5245,7 @@ static const uint16_t ts_small_parse_table[] = {
       sym_dangling,
       sym_string,
       sym_unterminated_string,
-  [273] = 17,
+  [276] = 17,
     ACTIONS(5), 1,
       sym_unterminated_comment,
     ACTIONS(13), 1,
@@ -5220,10 +5268,10 @@ static const uint16_t ts_small_parse_table[] = {
     ACTIONS(113), 2,
       sym__plus,
       sym__minus,
-    STATE(80), 2,
+    STATE(77), 2,
       sym_stray,
       aux_sym__entries_repeat2,
-    STATE(84), 2,
+    STATE(80), 2,
       sym__argument,
       sym__junk_start,
     ACTIONS(105), 4,
@@ -5231,13 +5279,6 @@ static const uint16_t ts_small_parse_table[] = {
       sym__slash,
       sym__dot,
       sym__punctuation,
-    ACTIONS(111), 6,
-      sym__square_open,
-      sym__square_close,
-      sym__equals,
-      sym__star,
-      sym__percent,
-      sym__shift,
     ACTIONS(161), 6,
       ts_builtin_sym_end,
       sym__greater,
@@ -5245,6 +5286,14 @@ static const uint16_t ts_small_parse_table[] = {
       sym__paren_close,
       sym__brace_open,
       sym__brace_close,
+    ACTIONS(111), 7,
+      sym__square_open,
+      sym__square_close,
+      sym__equals,
+      sym__star,
+      sym__percent,
+      sym__shift,
+      sym__ellipsis,
     ACTIONS(163), 9,
       sym_directive,
       anon_sym_using,
@@ -5255,7 +5304,7 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_constexpr,
       anon_sym_static,
       anon_sym_inline,
-    STATE(50), 11,
+    STATE(27), 11,
       sym__expression,
       sym_application,
       sym_unclosed,
@@ -5267,7 +5316,7 @@ static const uint16_t ts_small_parse_table[] = {
       sym_dangling,
       sym_string,
       sym_unterminated_string,
-  [360] = 17,
+  [364] = 17,
     ACTIONS(5), 1,
       sym_unterminated_comment,
     ACTIONS(13), 1,
@@ -5280,9 +5329,9 @@ static const uint16_t ts_small_parse_table[] = {
       sym__paren_open,
     ACTIONS(99), 1,
       sym_name,
-    ACTIONS(129), 1,
+    ACTIONS(123), 1,
       sym_number,
-    STATE(147), 1,
+    STATE(151), 1,
       sym_application,
     ACTIONS(3), 2,
       sym_comment,
@@ -5290,10 +5339,10 @@ static const uint16_t ts_small_parse_table[] = {
     ACTIONS(113), 2,
       sym__plus,
       sym__minus,
-    STATE(48), 2,
+    STATE(33), 2,
       sym_entry,
       sym_unclosed_entry,
-    STATE(167), 2,
+    STATE(173), 2,
       sym__entry_or_junk,
       sym__junk_start,
     ACTIONS(105), 4,
@@ -5301,13 +5350,14 @@ static const uint16_t ts_small_parse_table[] = {
       sym__slash,
       sym__dot,
       sym__punctuation,
-    ACTIONS(111), 6,
+    ACTIONS(111), 7,
       sym__square_open,
       sym__square_close,
       sym__equals,
       sym__star,
       sym__percent,
       sym__shift,
+      sym__ellipsis,
     ACTIONS(157), 7,
       ts_builtin_sym_end,
       sym__greater,
@@ -5326,7 +5376,7 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_constexpr,
       anon_sym_static,
       anon_sym_inline,
-    STATE(49), 10,
+    STATE(34), 10,
       sym__expression,
       sym_unclosed,
       sym_macro_call,
@@ -5337,7 +5387,7 @@ static const uint16_t ts_small_parse_table[] = {
       sym_dangling,
       sym_string,
       sym_unterminated_string,
-  [447] = 16,
+  [452] = 16,
     ACTIONS(5), 1,
       sym_unterminated_comment,
     ACTIONS(13), 1,
@@ -5360,7 +5410,7 @@ static const uint16_t ts_small_parse_table[] = {
     ACTIONS(113), 2,
       sym__plus,
       sym__minus,
-    STATE(90), 2,
+    STATE(107), 2,
       sym__value,
       sym__tail_start,
     ACTIONS(165), 3,
@@ -5382,7 +5432,7 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_constexpr,
       anon_sym_static,
       anon_sym_inline,
-    ACTIONS(173), 9,
+    ACTIONS(173), 10,
       sym__greater,
       sym__comma,
       sym__paren_close,
@@ -5392,7 +5442,8 @@ static const uint16_t ts_small_parse_table[] = {
       sym__star,
       sym__percent,
       sym__shift,
-    STATE(64), 11,
+      sym__ellipsis,
+    STATE(62), 11,
       sym__expression,
       sym_application,
       sym_unclosed,
@@ -5404,7 +5455,7 @@ static const uint16_t ts_small_parse_table[] = {
       sym_dangling,
       sym_string,
       sym_unterminated_string,
-  [530] = 16,
+  [536] = 16,
     ACTIONS(5), 1,
       sym_unterminated_comment,
     ACTIONS(13), 1,
@@ -5427,7 +5478,7 @@ static const uint16_t ts_small_parse_table[] = {
     ACTIONS(113), 2,
       sym__plus,
       sym__minus,
-    STATE(163), 2,
+    STATE(170), 2,
       sym__value,
       sym__tail_start,
     ACTIONS(177), 3,
@@ -5439,16 +5490,6 @@ static const uint16_t ts_small_parse_table[] = {
       sym__slash,
       sym__dot,
       sym__punctuation,
-    ACTIONS(173), 9,
-      sym__greater,
-      sym__comma,
-      sym__paren_close,
-      sym__square_open,
-      sym__square_close,
-      sym__equals,
-      sym__star,
-      sym__percent,
-      sym__shift,
     ACTIONS(179), 9,
       sym_directive,
       anon_sym_using,
@@ -5459,7 +5500,18 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_constexpr,
       anon_sym_static,
       anon_sym_inline,
-    STATE(64), 11,
+    ACTIONS(173), 10,
+      sym__greater,
+      sym__comma,
+      sym__paren_close,
+      sym__square_open,
+      sym__square_close,
+      sym__equals,
+      sym__star,
+      sym__percent,
+      sym__shift,
+      sym__ellipsis,
+    STATE(62), 11,
       sym__expression,
       sym_application,
       sym_unclosed,
@@ -5471,7 +5523,7 @@ static const uint16_t ts_small_parse_table[] = {
       sym_dangling,
       sym_string,
       sym_unterminated_string,
-  [613] = 15,
+  [620] = 15,
     ACTIONS(5), 1,
       sym_unterminated_comment,
     ACTIONS(13), 1,
@@ -5492,7 +5544,7 @@ static const uint16_t ts_small_parse_table[] = {
     ACTIONS(113), 2,
       sym__plus,
       sym__minus,
-    STATE(150), 2,
+    STATE(155), 2,
       sym__argument,
       sym__junk_start,
     ACTIONS(105), 4,
@@ -5500,13 +5552,14 @@ static const uint16_t ts_small_parse_table[] = {
       sym__slash,
       sym__dot,
       sym__punctuation,
-    ACTIONS(111), 6,
+    ACTIONS(111), 7,
       sym__square_open,
       sym__square_close,
       sym__equals,
       sym__star,
       sym__percent,
       sym__shift,
+      sym__ellipsis,
     ACTIONS(157), 7,
       ts_builtin_sym_end,
       sym__greater,
@@ -5525,7 +5578,7 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_constexpr,
       anon_sym_static,
       anon_sym_inline,
-    STATE(50), 11,
+    STATE(27), 11,
       sym__expression,
       sym_application,
       sym_unclosed,
@@ -5537,7 +5590,7 @@ static const uint16_t ts_small_parse_table[] = {
       sym_dangling,
       sym_string,
       sym_unterminated_string,
-  [694] = 16,
+  [702] = 16,
     ACTIONS(5), 1,
       sym_unterminated_comment,
     ACTIONS(13), 1,
@@ -5560,7 +5613,7 @@ static const uint16_t ts_small_parse_table[] = {
     ACTIONS(113), 2,
       sym__plus,
       sym__minus,
-    STATE(177), 2,
+    STATE(137), 2,
       sym__value,
       sym__tail_start,
     ACTIONS(183), 3,
@@ -5572,16 +5625,6 @@ static const uint16_t ts_small_parse_table[] = {
       sym__slash,
       sym__dot,
       sym__punctuation,
-    ACTIONS(173), 9,
-      sym__greater,
-      sym__comma,
-      sym__paren_close,
-      sym__square_open,
-      sym__square_close,
-      sym__equals,
-      sym__star,
-      sym__percent,
-      sym__shift,
     ACTIONS(185), 9,
       sym_directive,
       anon_sym_using,
@@ -5592,7 +5635,18 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_constexpr,
       anon_sym_static,
       anon_sym_inline,
-    STATE(64), 11,
+    ACTIONS(173), 10,
+      sym__greater,
+      sym__comma,
+      sym__paren_close,
+      sym__square_open,
+      sym__square_close,
+      sym__equals,
+      sym__star,
+      sym__percent,
+      sym__shift,
+      sym__ellipsis,
+    STATE(62), 11,
       sym__expression,
       sym_application,
       sym_unclosed,
@@ -5604,7 +5658,7 @@ static const uint16_t ts_small_parse_table[] = {
       sym_dangling,
       sym_string,
       sym_unterminated_string,
-  [777] = 16,
+  [786] = 16,
     ACTIONS(5), 1,
       sym_unterminated_comment,
     ACTIONS(13), 1,
@@ -5627,7 +5681,7 @@ static const uint16_t ts_small_parse_table[] = {
     ACTIONS(113), 2,
       sym__plus,
       sym__minus,
-    STATE(132), 2,
+    STATE(184), 2,
       sym__value,
       sym__tail_start,
     ACTIONS(189), 3,
@@ -5639,16 +5693,6 @@ static const uint16_t ts_small_parse_table[] = {
       sym__slash,
       sym__dot,
       sym__punctuation,
-    ACTIONS(173), 9,
-      sym__greater,
-      sym__comma,
-      sym__paren_close,
-      sym__square_open,
-      sym__square_close,
-      sym__equals,
-      sym__star,
-      sym__percent,
-      sym__shift,
     ACTIONS(191), 9,
       sym_directive,
       anon_sym_using,
@@ -5659,7 +5703,18 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_constexpr,
       anon_sym_static,
       anon_sym_inline,
-    STATE(64), 11,
+    ACTIONS(173), 10,
+      sym__greater,
+      sym__comma,
+      sym__paren_close,
+      sym__square_open,
+      sym__square_close,
+      sym__equals,
+      sym__star,
+      sym__percent,
+      sym__shift,
+      sym__ellipsis,
+    STATE(62), 11,
       sym__expression,
       sym_application,
       sym_unclosed,
@@ -5671,7 +5726,7 @@ static const uint16_t ts_small_parse_table[] = {
       sym_dangling,
       sym_string,
       sym_unterminated_string,
-  [860] = 13,
+  [870] = 15,
     ACTIONS(5), 1,
       sym_unterminated_comment,
     ACTIONS(13), 1,
@@ -5686,70 +5741,7 @@ static const uint16_t ts_small_parse_table[] = {
       sym_name,
     ACTIONS(197), 1,
       sym_number,
-    ACTIONS(201), 1,
-      sym__again,
-    ACTIONS(3), 2,
-      sym_comment,
-      sym_conditional,
-    ACTIONS(113), 2,
-      sym__plus,
-      sym__minus,
-    STATE(89), 11,
-      sym__expression,
-      sym_application,
-      sym_unclosed,
-      sym_macro_call,
-      sym_unclosed_call,
-      sym_paren,
-      sym_unclosed_paren,
-      sym_arithmetic,
-      sym_dangling,
-      sym_string,
-      sym_unterminated_string,
-    ACTIONS(195), 12,
-      ts_builtin_sym_end,
-      sym__comma,
-      sym__semicolon,
-      sym__paren_close,
-      sym__brace_open,
-      sym__brace_close,
-      sym__square_open,
-      sym__square_close,
-      sym__equals,
-      sym__star,
-      sym__percent,
-      sym__shift,
-    ACTIONS(199), 14,
-      sym_directive,
-      anon_sym_using,
-      anon_sym_typedef,
-      anon_sym_template,
-      anon_sym_namespace,
-      anon_sym_const,
-      anon_sym_constexpr,
-      anon_sym_static,
-      anon_sym_inline,
-      sym__less,
-      sym__greater,
-      sym__slash,
-      sym__dot,
-      sym__punctuation,
-  [936] = 15,
-    ACTIONS(5), 1,
-      sym_unterminated_comment,
-    ACTIONS(13), 1,
-      sym__plain_string,
-    ACTIONS(15), 1,
-      sym__open_string,
-    ACTIONS(17), 1,
-      sym__raw_start,
-    ACTIONS(35), 1,
-      sym__paren_open,
-    ACTIONS(99), 1,
-      sym_name,
-    ACTIONS(205), 1,
-      sym_number,
-    STATE(122), 1,
+    STATE(126), 1,
       sym__junk_start,
     ACTIONS(3), 2,
       sym_comment,
@@ -5762,14 +5754,15 @@ static const uint16_t ts_small_parse_table[] = {
       sym__slash,
       sym__dot,
       sym__punctuation,
-    ACTIONS(111), 6,
+    ACTIONS(111), 7,
       sym__square_open,
       sym__square_close,
       sym__equals,
       sym__star,
       sym__percent,
       sym__shift,
-    ACTIONS(203), 7,
+      sym__ellipsis,
+    ACTIONS(195), 7,
       ts_builtin_sym_end,
       sym__greater,
       sym__comma,
@@ -5777,7 +5770,7 @@ static const uint16_t ts_small_parse_table[] = {
       sym__paren_close,
       sym__brace_open,
       sym__brace_close,
-    ACTIONS(207), 9,
+    ACTIONS(199), 9,
       sym_directive,
       anon_sym_using,
       anon_sym_typedef,
@@ -5787,7 +5780,7 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_constexpr,
       anon_sym_static,
       anon_sym_inline,
-    STATE(121), 11,
+    STATE(125), 11,
       sym__expression,
       sym_application,
       sym_unclosed,
@@ -5799,7 +5792,71 @@ static const uint16_t ts_small_parse_table[] = {
       sym_dangling,
       sym_string,
       sym_unterminated_string,
-  [1016] = 15,
+  [951] = 13,
+    ACTIONS(5), 1,
+      sym_unterminated_comment,
+    ACTIONS(13), 1,
+      sym__plain_string,
+    ACTIONS(15), 1,
+      sym__open_string,
+    ACTIONS(17), 1,
+      sym__raw_start,
+    ACTIONS(35), 1,
+      sym__paren_open,
+    ACTIONS(99), 1,
+      sym_name,
+    ACTIONS(203), 1,
+      sym_number,
+    ACTIONS(207), 1,
+      sym__again,
+    ACTIONS(3), 2,
+      sym_comment,
+      sym_conditional,
+    ACTIONS(113), 2,
+      sym__plus,
+      sym__minus,
+    STATE(133), 11,
+      sym__expression,
+      sym_application,
+      sym_unclosed,
+      sym_macro_call,
+      sym_unclosed_call,
+      sym_paren,
+      sym_unclosed_paren,
+      sym_arithmetic,
+      sym_dangling,
+      sym_string,
+      sym_unterminated_string,
+    ACTIONS(201), 13,
+      ts_builtin_sym_end,
+      sym__comma,
+      sym__semicolon,
+      sym__paren_close,
+      sym__brace_open,
+      sym__brace_close,
+      sym__square_open,
+      sym__square_close,
+      sym__equals,
+      sym__star,
+      sym__percent,
+      sym__shift,
+      sym__ellipsis,
+    ACTIONS(205), 14,
+      sym_directive,
+      anon_sym_using,
+      anon_sym_typedef,
+      anon_sym_template,
+      anon_sym_namespace,
+      anon_sym_const,
+      anon_sym_constexpr,
+      anon_sym_static,
+      anon_sym_inline,
+      sym__less,
+      sym__greater,
+      sym__slash,
+      sym__dot,
+      sym__punctuation,
+  [1028] = 15,
     ACTIONS(5), 1,
       sym_unterminated_comment,
     ACTIONS(13), 1,
@@ -5814,71 +5871,6 @@ static const uint16_t ts_small_parse_table[] = {
       sym_name,
     ACTIONS(209), 1,
       sym_number,
-    STATE(120), 1,
-      sym__junk_start,
-    ACTIONS(3), 2,
-      sym_comment,
-      sym_conditional,
-    ACTIONS(113), 2,
-      sym__plus,
-      sym__minus,
-    ACTIONS(105), 4,
-      sym__less,
-      sym__slash,
-      sym__dot,
-      sym__punctuation,
-    ACTIONS(111), 6,
-      sym__square_open,
-      sym__square_close,
-      sym__equals,
-      sym__star,
-      sym__percent,
-      sym__shift,
-    ACTIONS(203), 7,
-      ts_builtin_sym_end,
-      sym__greater,
-      sym__comma,
-      sym__semicolon,
-      sym__paren_close,
-      sym__brace_open,
-      sym__brace_close,
-    ACTIONS(207), 9,
-      sym_directive,
-      anon_sym_using,
-      anon_sym_typedef,
-      anon_sym_template,
-      anon_sym_namespace,
-      anon_sym_const,
-      anon_sym_constexpr,
-      anon_sym_static,
-      anon_sym_inline,
-    STATE(119), 11,
-      sym__expression,
-      sym_application,
-      sym_unclosed,
-      sym_macro_call,
-      sym_unclosed_call,
-      sym_paren,
-      sym_unclosed_paren,
-      sym_arithmetic,
-      sym_dangling,
-      sym_string,
-      sym_unterminated_string,
-  [1096] = 15,
-    ACTIONS(5), 1,
-      sym_unterminated_comment,
-    ACTIONS(13), 1,
-      sym__plain_string,
-    ACTIONS(15), 1,
-      sym__open_string,
-    ACTIONS(17), 1,
-      sym__raw_start,
-    ACTIONS(35), 1,
-      sym__paren_open,
-    ACTIONS(99), 1,
-      sym_name,
-    ACTIONS(211), 1,
-      sym_number,
     STATE(124), 1,
       sym__junk_start,
     ACTIONS(3), 2,
@@ -5892,14 +5884,15 @@ static const uint16_t ts_small_parse_table[] = {
       sym__slash,
       sym__dot,
       sym__punctuation,
-    ACTIONS(111), 6,
+    ACTIONS(111), 7,
       sym__square_open,
       sym__square_close,
       sym__equals,
       sym__star,
       sym__percent,
       sym__shift,
-    ACTIONS(203), 7,
+      sym__ellipsis,
+    ACTIONS(195), 7,
       ts_builtin_sym_end,
       sym__greater,
       sym__comma,
@@ -5907,7 +5900,7 @@ static const uint16_t ts_small_parse_table[] = {
       sym__paren_close,
       sym__brace_open,
       sym__brace_close,
-    ACTIONS(207), 9,
+    ACTIONS(199), 9,
       sym_directive,
       anon_sym_using,
       anon_sym_typedef,
@@ -5929,7 +5922,7 @@ static const uint16_t ts_small_parse_table[] = {
       sym_dangling,
       sym_string,
       sym_unterminated_string,
-  [1176] = 12,
+  [1109] = 15,
     ACTIONS(5), 1,
       sym_unterminated_comment,
     ACTIONS(13), 1,
@@ -5942,15 +5935,48 @@ static const uint16_t ts_small_parse_table[] = {
       sym__paren_open,
     ACTIONS(99), 1,
       sym_name,
-    ACTIONS(215), 1,
+    ACTIONS(211), 1,
       sym_number,
+    STATE(128), 1,
+      sym__junk_start,
     ACTIONS(3), 2,
       sym_comment,
       sym_conditional,
     ACTIONS(113), 2,
       sym__plus,
       sym__minus,
-    STATE(142), 11,
+    ACTIONS(105), 4,
+      sym__less,
+      sym__slash,
+      sym__dot,
+      sym__punctuation,
+    ACTIONS(111), 7,
+      sym__square_open,
+      sym__square_close,
+      sym__equals,
+      sym__star,
+      sym__percent,
+      sym__shift,
+      sym__ellipsis,
+    ACTIONS(195), 7,
+      ts_builtin_sym_end,
+      sym__greater,
+      sym__comma,
+      sym__semicolon,
+      sym__paren_close,
+      sym__brace_open,
+      sym__brace_close,
+    ACTIONS(199), 9,
+      sym_directive,
+      anon_sym_using,
+      anon_sym_typedef,
+      anon_sym_template,
+      anon_sym_namespace,
+      anon_sym_const,
+      anon_sym_constexpr,
+      anon_sym_static,
+      anon_sym_inline,
+    STATE(127), 11,
       sym__expression,
       sym_application,
       sym_unclosed,
@@ -5962,35 +5988,7 @@ static const uint16_t ts_small_parse_table[] = {
       sym_dangling,
       sym_string,
       sym_unterminated_string,
-    ACTIONS(213), 13,
-      ts_builtin_sym_end,
-      sym__greater,
-      sym__comma,
-      sym__semicolon,
-      sym__paren_close,
-      sym__brace_open,
-      sym__brace_close,
-      sym__square_open,
-      sym__square_close,
-      sym__equals,
-      sym__star,
-      sym__percent,
-      sym__shift,
-    ACTIONS(217), 13,
-      sym_directive,
-      anon_sym_using,
-      anon_sym_typedef,
-      anon_sym_template,
-      anon_sym_namespace,
-      anon_sym_const,
-      anon_sym_constexpr,
-      anon_sym_static,
-      anon_sym_inline,
-      sym__less,
-      sym__slash,
-      sym__dot,
-      sym__punctuation,
-  [1249] = 17,
+  [1190] = 15,
     ACTIONS(5), 1,
       sym_unterminated_comment,
     ACTIONS(13), 1,
@@ -6001,31 +5999,296 @@ static const uint16_t ts_small_parse_table[] = {
       sym__raw_start,
     ACTIONS(35), 1,
       sym__paren_open,
-    ACTIONS(221), 1,
+    ACTIONS(215), 1,
       sym_name,
-    ACTIONS(229), 1,
-      sym__semicolon,
-    ACTIONS(231), 1,
+    ACTIONS(223), 1,
+      sym__ellipsis,
+    STATE(90), 1,
+      aux_sym__entry_or_junk_repeat1,
+    STATE(134), 1,
+      sym_junk,
+    ACTIONS(3), 2,
+      sym_comment,
+      sym_conditional,
+    ACTIONS(221), 3,
+      sym__less,
+      sym__dot,
+      sym__punctuation,
+    ACTIONS(217), 4,
+      sym_number,
       sym__square_open,
-    ACTIONS(233), 1,
+      sym__square_close,
       sym__equals,
-    STATE(91), 1,
+    STATE(40), 9,
+      sym_application,
+      sym_unclosed,
+      sym_macro_call,
+      sym_unclosed_call,
+      sym_paren,
+      sym_unclosed_paren,
+      sym__atom,
+      sym_string,
+      sym_unterminated_string,
+    ACTIONS(219), 10,
+      sym_directive,
+      anon_sym_using,
+      anon_sym_typedef,
+      anon_sym_template,
+      anon_sym_namespace,
+      anon_sym_const,
+      anon_sym_constexpr,
+      anon_sym_static,
+      anon_sym_inline,
+      sym__slash,
+    ACTIONS(213), 12,
+      ts_builtin_sym_end,
+      sym__greater,
+      sym__comma,
+      sym__semicolon,
+      sym__paren_close,
+      sym__brace_open,
+      sym__brace_close,
+      sym__plus,
+      sym__minus,
+      sym__star,
+      sym__percent,
+      sym__shift,
+  [1270] = 15,
+    ACTIONS(5), 1,
+      sym_unterminated_comment,
+    ACTIONS(13), 1,
+      sym__plain_string,
+    ACTIONS(15), 1,
+      sym__open_string,
+    ACTIONS(17), 1,
+      sym__raw_start,
+    ACTIONS(35), 1,
+      sym__paren_open,
+    ACTIONS(215), 1,
+      sym_name,
+    ACTIONS(223), 1,
+      sym__ellipsis,
+    STATE(90), 1,
+      aux_sym__entry_or_junk_repeat1,
+    STATE(175), 1,
+      sym_junk,
+    ACTIONS(3), 2,
+      sym_comment,
+      sym_conditional,
+    ACTIONS(221), 3,
+      sym__less,
+      sym__dot,
+      sym__punctuation,
+    ACTIONS(217), 4,
+      sym_number,
+      sym__square_open,
+      sym__square_close,
+      sym__equals,
+    STATE(40), 9,
+      sym_application,
+      sym_unclosed,
+      sym_macro_call,
+      sym_unclosed_call,
+      sym_paren,
+      sym_unclosed_paren,
+      sym__atom,
+      sym_string,
+      sym_unterminated_string,
+    ACTIONS(227), 10,
+      sym_directive,
+      anon_sym_using,
+      anon_sym_typedef,
+      anon_sym_template,
+      anon_sym_namespace,
+      anon_sym_const,
+      anon_sym_constexpr,
+      anon_sym_static,
+      anon_sym_inline,
+      sym__slash,
+    ACTIONS(225), 12,
+      ts_builtin_sym_end,
+      sym__greater,
+      sym__comma,
+      sym__semicolon,
+      sym__paren_close,
+      sym__brace_open,
+      sym__brace_close,
+      sym__plus,
+      sym__minus,
+      sym__star,
+      sym__percent,
+      sym__shift,
+  [1350] = 16,
+    ACTIONS(5), 1,
+      sym_unterminated_comment,
+    ACTIONS(13), 1,
+      sym__plain_string,
+    ACTIONS(15), 1,
+      sym__open_string,
+    ACTIONS(17), 1,
+      sym__raw_start,
+    ACTIONS(35), 1,
+      sym__paren_open,
+    ACTIONS(239), 1,
+      sym__semicolon,
+    ACTIONS(241), 1,
+      sym__equals,
+    STATE(130), 1,
+      sym__tail_unequal,
+    ACTIONS(3), 2,
+      sym_comment,
+      sym_conditional,
+    ACTIONS(229), 3,
+      ts_builtin_sym_end,
+      sym__brace_open,
+      sym__brace_close,
+    ACTIONS(237), 4,
+      sym__less,
+      sym__slash,
+      sym__dot,
+      sym__punctuation,
+    STATE(55), 4,
+      sym_paren,
+      sym_unclosed_paren,
+      sym_string,
+      sym_unterminated_string,
+    ACTIONS(231), 5,
+      sym_name,
+      anon_sym_const,
+      anon_sym_constexpr,
+      anon_sym_static,
+      anon_sym_inline,
+    ACTIONS(235), 5,
+      sym_directive,
+      anon_sym_using,
+      anon_sym_typedef,
+      anon_sym_template,
+      anon_sym_namespace,
+    STATE(29), 6,
+      sym__specifier,
+      sym__const,
+      sym__constexpr,
+      sym__static,
+      sym__inline,
+      aux_sym_constant_repeat1,
+    ACTIONS(233), 12,
+      sym_number,
+      sym__greater,
+      sym__comma,
+      sym__paren_close,
+      sym__square_open,
+      sym__square_close,
+      sym__plus,
+      sym__minus,
+      sym__star,
+      sym__percent,
+      sym__shift,
+      sym__ellipsis,
+  [1432] = 19,
+    ACTIONS(5), 1,
+      sym_unterminated_comment,
+    ACTIONS(13), 1,
+      sym__plain_string,
+    ACTIONS(15), 1,
+      sym__open_string,
+    ACTIONS(17), 1,
+      sym__raw_start,
+    ACTIONS(35), 1,
+      sym__paren_open,
+    ACTIONS(215), 1,
+      sym_name,
+    ACTIONS(251), 1,
+      sym__slash,
+    ACTIONS(253), 1,
+      sym__shift,
+    ACTIONS(255), 1,
+      sym__ellipsis,
+    STATE(30), 1,
+      aux_sym__entry_or_junk_repeat1,
+    STATE(115), 1,
+      sym_junk,
+    ACTIONS(3), 2,
+      sym_comment,
+      sym_conditional,
+    ACTIONS(247), 2,
+      sym__plus,
+      sym__minus,
+    ACTIONS(249), 2,
+      sym__star,
+      sym__percent,
+    ACTIONS(221), 3,
+      sym__less,
+      sym__dot,
+      sym__punctuation,
+    ACTIONS(217), 4,
+      sym_number,
+      sym__square_open,
+      sym__square_close,
+      sym__equals,
+    ACTIONS(243), 7,
+      ts_builtin_sym_end,
+      sym__greater,
+      sym__comma,
+      sym__semicolon,
+      sym__paren_close,
+      sym__brace_open,
+      sym__brace_close,
+    ACTIONS(245), 9,
+      sym_directive,
+      anon_sym_using,
+      anon_sym_typedef,
+      anon_sym_template,
+      anon_sym_namespace,
+      anon_sym_const,
+      anon_sym_constexpr,
+      anon_sym_static,
+      anon_sym_inline,
+    STATE(40), 9,
+      sym_application,
+      sym_unclosed,
+      sym_macro_call,
+      sym_unclosed_call,
+      sym_paren,
+      sym_unclosed_paren,
+      sym__atom,
+      sym_string,
+      sym_unterminated_string,
+  [1520] = 17,
+    ACTIONS(5), 1,
+      sym_unterminated_comment,
+    ACTIONS(13), 1,
+      sym__plain_string,
+    ACTIONS(15), 1,
+      sym__open_string,
+    ACTIONS(17), 1,
+      sym__raw_start,
+    ACTIONS(35), 1,
+      sym__paren_open,
+    ACTIONS(215), 1,
+      sym_name,
+    ACTIONS(265), 1,
+      sym__semicolon,
+    ACTIONS(267), 1,
+      sym__square_open,
+    ACTIONS(269), 1,
+      sym__equals,
+    STATE(152), 1,
       sym__tail_any,
-    STATE(179), 1,
+    STATE(187), 1,
       sym_dimension,
     ACTIONS(3), 2,
       sym_comment,
       sym_conditional,
-    ACTIONS(219), 3,
+    ACTIONS(257), 3,
       ts_builtin_sym_end,
       sym__brace_open,
       sym__brace_close,
-    ACTIONS(227), 4,
+    ACTIONS(263), 4,
       sym__less,
       sym__slash,
       sym__dot,
       sym__punctuation,
-    ACTIONS(225), 9,
+    ACTIONS(261), 9,
       sym_directive,
       anon_sym_using,
       anon_sym_typedef,
@@ -6035,7 +6298,7 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_constexpr,
       anon_sym_static,
       anon_sym_inline,
-    STATE(42), 9,
+    STATE(46), 9,
       sym_application,
       sym_unclosed,
       sym_macro_call,
@@ -6045,7 +6308,7 @@ static const uint16_t ts_small_parse_table[] = {
       sym__atom,
       sym_string,
       sym_unterminated_string,
-    ACTIONS(223), 10,
+    ACTIONS(259), 11,
       sym_number,
       sym__greater,
       sym__comma,
@@ -6056,7 +6319,8 @@ static const uint16_t ts_small_parse_table[] = {
       sym__star,
       sym__percent,
       sym__shift,
-  [1332] = 16,
+      sym__ellipsis,
+  [1604] = 16,
     ACTIONS(5), 1,
       sym_unterminated_comment,
     ACTIONS(13), 1,
@@ -6067,49 +6331,49 @@ static const uint16_t ts_small_parse_table[] = {
       sym__raw_start,
     ACTIONS(35), 1,
       sym__paren_open,
-    ACTIONS(245), 1,
+    ACTIONS(181), 1,
       sym__semicolon,
-    ACTIONS(247), 1,
+    ACTIONS(273), 1,
       sym__equals,
-    STATE(107), 1,
+    STATE(170), 1,
       sym__tail_unequal,
     ACTIONS(3), 2,
       sym_comment,
       sym_conditional,
-    ACTIONS(235), 3,
+    ACTIONS(177), 3,
       ts_builtin_sym_end,
       sym__brace_open,
       sym__brace_close,
-    ACTIONS(243), 4,
+    ACTIONS(237), 4,
       sym__less,
       sym__slash,
       sym__dot,
       sym__punctuation,
-    STATE(32), 4,
+    STATE(55), 4,
       sym_paren,
       sym_unclosed_paren,
       sym_string,
       sym_unterminated_string,
-    ACTIONS(237), 5,
-      sym_name,
-      anon_sym_const,
-      anon_sym_constexpr,
-      anon_sym_static,
-      anon_sym_inline,
-    ACTIONS(241), 5,
+    ACTIONS(179), 5,
       sym_directive,
       anon_sym_using,
       anon_sym_typedef,
       anon_sym_template,
       anon_sym_namespace,
-    STATE(27), 6,
+    ACTIONS(271), 5,
+      sym_name,
+      anon_sym_const,
+      anon_sym_constexpr,
+      anon_sym_static,
+      anon_sym_inline,
+    STATE(57), 6,
       sym__specifier,
       sym__const,
       sym__constexpr,
       sym__static,
       sym__inline,
       aux_sym_constant_repeat1,
-    ACTIONS(239), 11,
+    ACTIONS(233), 12,
       sym_number,
       sym__greater,
       sym__comma,
@@ -6121,7 +6385,8 @@ static const uint16_t ts_small_parse_table[] = {
       sym__star,
       sym__percent,
       sym__shift,
-  [1413] = 16,
+      sym__ellipsis,
+  [1686] = 15,
     ACTIONS(5), 1,
       sym_unterminated_comment,
     ACTIONS(13), 1,
@@ -6132,61 +6397,61 @@ static const uint16_t ts_small_parse_table[] = {
       sym__raw_start,
     ACTIONS(35), 1,
       sym__paren_open,
-    ACTIONS(175), 1,
-      sym__semicolon,
-    ACTIONS(251), 1,
-      sym__equals,
+    ACTIONS(215), 1,
+      sym_name,
+    ACTIONS(223), 1,
+      sym__ellipsis,
     STATE(90), 1,
-      sym__tail_unequal,
+      aux_sym__entry_or_junk_repeat1,
+    STATE(154), 1,
+      sym_junk,
     ACTIONS(3), 2,
       sym_comment,
       sym_conditional,
-    ACTIONS(165), 3,
-      ts_builtin_sym_end,
-      sym__brace_open,
-      sym__brace_close,
-    ACTIONS(243), 4,
+    ACTIONS(221), 3,
       sym__less,
-      sym__slash,
       sym__dot,
       sym__punctuation,
-    STATE(32), 4,
+    ACTIONS(217), 4,
+      sym_number,
+      sym__square_open,
+      sym__square_close,
+      sym__equals,
+    STATE(40), 9,
+      sym_application,
+      sym_unclosed,
+      sym_macro_call,
+      sym_unclosed_call,
       sym_paren,
       sym_unclosed_paren,
+      sym__atom,
       sym_string,
       sym_unterminated_string,
-    ACTIONS(169), 5,
+    ACTIONS(277), 10,
       sym_directive,
       anon_sym_using,
       anon_sym_typedef,
       anon_sym_template,
       anon_sym_namespace,
-    ACTIONS(249), 5,
-      sym_name,
       anon_sym_const,
       anon_sym_constexpr,
       anon_sym_static,
       anon_sym_inline,
-    STATE(56), 6,
-      sym__specifier,
-      sym__const,
-      sym__constexpr,
-      sym__static,
-      sym__inline,
-      aux_sym_constant_repeat1,
-    ACTIONS(239), 11,
-      sym_number,
+      sym__slash,
+    ACTIONS(275), 12,
+      ts_builtin_sym_end,
       sym__greater,
       sym__comma,
+      sym__semicolon,
       sym__paren_close,
-      sym__square_open,
-      sym__square_close,
+      sym__brace_open,
+      sym__brace_close,
       sym__plus,
       sym__minus,
       sym__star,
       sym__percent,
       sym__shift,
-  [1494] = 12,
+  [1766] = 12,
     ACTIONS(5), 1,
       sym_unterminated_comment,
     ACTIONS(13), 1,
@@ -6199,7 +6464,7 @@ static const uint16_t ts_small_parse_table[] = {
       sym__paren_open,
     ACTIONS(99), 1,
       sym_name,
-    ACTIONS(255), 1,
+    ACTIONS(281), 1,
       sym_number,
     ACTIONS(3), 2,
       sym_comment,
@@ -6207,7 +6472,7 @@ static const uint16_t ts_small_parse_table[] = {
     ACTIONS(113), 2,
       sym__plus,
       sym__minus,
-    STATE(153), 11,
+    STATE(157), 11,
       sym__expression,
       sym_application,
       sym_unclosed,
@@ -6219,21 +6484,7 @@ static const uint16_t ts_small_parse_table[] = {
       sym_dangling,
       sym_string,
       sym_unterminated_string,
-    ACTIONS(253), 13,
-      ts_builtin_sym_end,
-      sym__greater,
-      sym__comma,
-      sym__semicolon,
-      sym__paren_close,
-      sym__brace_open,
-      sym__brace_close,
-      sym__square_open,
-      sym__square_close,
-      sym__equals,
-      sym__star,
-      sym__percent,
-      sym__shift,
-    ACTIONS(257), 13,
+    ACTIONS(283), 13,
       sym_directive,
       anon_sym_using,
       anon_sym_typedef,
@@ -6247,7 +6498,22 @@ static const uint16_t ts_small_parse_table[] = {
       sym__slash,
       sym__dot,
       sym__punctuation,
-  [1567] = 12,
+    ACTIONS(279), 14,
+      ts_builtin_sym_end,
+      sym__greater,
+      sym__comma,
+      sym__semicolon,
+      sym__paren_close,
+      sym__brace_open,
+      sym__brace_close,
+      sym__square_open,
+      sym__square_close,
+      sym__equals,
+      sym__star,
+      sym__percent,
+      sym__shift,
+      sym__ellipsis,
+  [1840] = 12,
     ACTIONS(5), 1,
       sym_unterminated_comment,
     ACTIONS(13), 1,
@@ -6258,22 +6524,349 @@ static const uint16_t ts_small_parse_table[] = {
       sym__raw_start,
     ACTIONS(35), 1,
       sym__paren_open,
-    ACTIONS(221), 1,
+    ACTIONS(99), 1,
       sym_name,
+    ACTIONS(287), 1,
+      sym_number,
     ACTIONS(3), 2,
       sym_comment,
       sym_conditional,
-    ACTIONS(259), 4,
-      ts_builtin_sym_end,
-      sym__semicolon,
-      sym__brace_open,
-      sym__brace_close,
-    ACTIONS(265), 4,
+    ACTIONS(113), 2,
+      sym__plus,
+      sym__minus,
+    STATE(158), 11,
+      sym__expression,
+      sym_application,
+      sym_unclosed,
+      sym_macro_call,
+      sym_unclosed_call,
+      sym_paren,
+      sym_unclosed_paren,
+      sym_arithmetic,
+      sym_dangling,
+      sym_string,
+      sym_unterminated_string,
+    ACTIONS(289), 13,
+      sym_directive,
+      anon_sym_using,
+      anon_sym_typedef,
+      anon_sym_template,
+      anon_sym_namespace,
+      anon_sym_const,
+      anon_sym_constexpr,
+      anon_sym_static,
+      anon_sym_inline,
       sym__less,
       sym__slash,
       sym__dot,
       sym__punctuation,
-    ACTIONS(263), 9,
+    ACTIONS(285), 14,
+      ts_builtin_sym_end,
+      sym__greater,
+      sym__comma,
+      sym__semicolon,
+      sym__paren_close,
+      sym__brace_open,
+      sym__brace_close,
+      sym__square_open,
+      sym__square_close,
+      sym__equals,
+      sym__star,
+      sym__percent,
+      sym__shift,
+      sym__ellipsis,
+  [1914] = 15,
+    ACTIONS(5), 1,
+      sym_unterminated_comment,
+    ACTIONS(13), 1,
+      sym__plain_string,
+    ACTIONS(15), 1,
+      sym__open_string,
+    ACTIONS(17), 1,
+      sym__raw_start,
+    ACTIONS(35), 1,
+      sym__paren_open,
+    ACTIONS(215), 1,
+      sym_name,
+    ACTIONS(295), 1,
+      sym__ellipsis,
+    STATE(25), 1,
+      aux_sym__entry_or_junk_repeat1,
+    STATE(167), 1,
+      sym_junk,
+    ACTIONS(3), 2,
+      sym_comment,
+      sym_conditional,
+    ACTIONS(221), 3,
+      sym__less,
+      sym__dot,
+      sym__punctuation,
+    ACTIONS(217), 4,
+      sym_number,
+      sym__square_open,
+      sym__square_close,
+      sym__equals,
+    STATE(40), 9,
+      sym_application,
+      sym_unclosed,
+      sym_macro_call,
+      sym_unclosed_call,
+      sym_paren,
+      sym_unclosed_paren,
+      sym__atom,
+      sym_string,
+      sym_unterminated_string,
+    ACTIONS(293), 10,
+      sym_directive,
+      anon_sym_using,
+      anon_sym_typedef,
+      anon_sym_template,
+      anon_sym_namespace,
+      anon_sym_const,
+      anon_sym_constexpr,
+      anon_sym_static,
+      anon_sym_inline,
+      sym__slash,
+    ACTIONS(291), 12,
+      ts_builtin_sym_end,
+      sym__greater,
+      sym__comma,
+      sym__semicolon,
+      sym__paren_close,
+      sym__brace_open,
+      sym__brace_close,
+      sym__plus,
+      sym__minus,
+      sym__star,
+      sym__percent,
+      sym__shift,
+  [1994] = 19,
+    ACTIONS(5), 1,
+      sym_unterminated_comment,
+    ACTIONS(13), 1,
+      sym__plain_string,
+    ACTIONS(15), 1,
+      sym__open_string,
+    ACTIONS(17), 1,
+      sym__raw_start,
+    ACTIONS(35), 1,
+      sym__paren_open,
+    ACTIONS(215), 1,
+      sym_name,
+    ACTIONS(251), 1,
+      sym__slash,
+    ACTIONS(253), 1,
+      sym__shift,
+    ACTIONS(295), 1,
+      sym__ellipsis,
+    STATE(25), 1,
+      aux_sym__entry_or_junk_repeat1,
+    STATE(167), 1,
+      sym_junk,
+    ACTIONS(3), 2,
+      sym_comment,
+      sym_conditional,
+    ACTIONS(247), 2,
+      sym__plus,
+      sym__minus,
+    ACTIONS(249), 2,
+      sym__star,
+      sym__percent,
+    ACTIONS(221), 3,
+      sym__less,
+      sym__dot,
+      sym__punctuation,
+    ACTIONS(217), 4,
+      sym_number,
+      sym__square_open,
+      sym__square_close,
+      sym__equals,
+    ACTIONS(291), 7,
+      ts_builtin_sym_end,
+      sym__greater,
+      sym__comma,
+      sym__semicolon,
+      sym__paren_close,
+      sym__brace_open,
+      sym__brace_close,
+    ACTIONS(293), 9,
+      sym_directive,
+      anon_sym_using,
+      anon_sym_typedef,
+      anon_sym_template,
+      anon_sym_namespace,
+      anon_sym_const,
+      anon_sym_constexpr,
+      anon_sym_static,
+      anon_sym_inline,
+    STATE(40), 9,
+      sym_application,
+      sym_unclosed,
+      sym_macro_call,
+      sym_unclosed_call,
+      sym_paren,
+      sym_unclosed_paren,
+      sym__atom,
+      sym_string,
+      sym_unterminated_string,
+  [2082] = 16,
+    ACTIONS(5), 1,
+      sym_unterminated_comment,
+    ACTIONS(13), 1,
+      sym__plain_string,
+    ACTIONS(15), 1,
+      sym__open_string,
+    ACTIONS(17), 1,
+      sym__raw_start,
+    ACTIONS(35), 1,
+      sym__paren_open,
+    ACTIONS(215), 1,
+      sym_name,
+    ACTIONS(301), 1,
+      sym__greater,
+    ACTIONS(303), 1,
+      sym__ellipsis,
+    STATE(24), 1,
+      aux_sym__entry_or_junk_repeat1,
+    STATE(149), 1,
+      sym_junk,
+    ACTIONS(3), 2,
+      sym_comment,
+      sym_conditional,
+    ACTIONS(221), 3,
+      sym__less,
+      sym__dot,
+      sym__punctuation,
+    ACTIONS(217), 4,
+      sym_number,
+      sym__square_open,
+      sym__square_close,
+      sym__equals,
+    STATE(40), 9,
+      sym_application,
+      sym_unclosed,
+      sym_macro_call,
+      sym_unclosed_call,
+      sym_paren,
+      sym_unclosed_paren,
+      sym__atom,
+      sym_string,
+      sym_unterminated_string,
+    ACTIONS(299), 10,
+      sym_directive,
+      anon_sym_using,
+      anon_sym_typedef,
+      anon_sym_template,
+      anon_sym_namespace,
+      anon_sym_const,
+      anon_sym_constexpr,
+      anon_sym_static,
+      anon_sym_inline,
+      sym__slash,
+    ACTIONS(297), 11,
+      ts_builtin_sym_end,
+      sym__comma,
+      sym__semicolon,
+      sym__paren_close,
+      sym__brace_open,
+      sym__brace_close,
+      sym__plus,
+      sym__minus,
+      sym__star,
+      sym__percent,
+      sym__shift,
+  [2164] = 15,
+    ACTIONS(5), 1,
+      sym_unterminated_comment,
+    ACTIONS(13), 1,
+      sym__plain_string,
+    ACTIONS(15), 1,
+      sym__open_string,
+    ACTIONS(17), 1,
+      sym__raw_start,
+    ACTIONS(35), 1,
+      sym__paren_open,
+    ACTIONS(215), 1,
+      sym_name,
+    ACTIONS(303), 1,
+      sym__ellipsis,
+    STATE(24), 1,
+      aux_sym__entry_or_junk_repeat1,
+    STATE(149), 1,
+      sym_junk,
+    ACTIONS(3), 2,
+      sym_comment,
+      sym_conditional,
+    ACTIONS(221), 3,
+      sym__less,
+      sym__dot,
+      sym__punctuation,
+    ACTIONS(217), 4,
+      sym_number,
+      sym__square_open,
+      sym__square_close,
+      sym__equals,
+    STATE(40), 9,
+      sym_application,
+      sym_unclosed,
+      sym_macro_call,
+      sym_unclosed_call,
+      sym_paren,
+      sym_unclosed_paren,
+      sym__atom,
+      sym_string,
+      sym_unterminated_string,
+    ACTIONS(299), 10,
+      sym_directive,
+      anon_sym_using,
+      anon_sym_typedef,
+      anon_sym_template,
+      anon_sym_namespace,
+      anon_sym_const,
+      anon_sym_constexpr,
+      anon_sym_static,
+      anon_sym_inline,
+      sym__slash,
+    ACTIONS(297), 12,
+      ts_builtin_sym_end,
+      sym__greater,
+      sym__comma,
+      sym__semicolon,
+      sym__paren_close,
+      sym__brace_open,
+      sym__brace_close,
+      sym__plus,
+      sym__minus,
+      sym__star,
+      sym__percent,
+      sym__shift,
+  [2244] = 12,
+    ACTIONS(5), 1,
+      sym_unterminated_comment,
+    ACTIONS(13), 1,
+      sym__plain_string,
+    ACTIONS(15), 1,
+      sym__open_string,
+    ACTIONS(17), 1,
+      sym__raw_start,
+    ACTIONS(35), 1,
+      sym__paren_open,
+    ACTIONS(215), 1,
+      sym_name,
+    ACTIONS(3), 2,
+      sym_comment,
+      sym_conditional,
+    ACTIONS(305), 4,
+      ts_builtin_sym_end,
+      sym__semicolon,
+      sym__brace_open,
+      sym__brace_close,
+    ACTIONS(311), 4,
+      sym__less,
+      sym__slash,
+      sym__dot,
+      sym__punctuation,
+    ACTIONS(309), 9,
       sym_directive,
       anon_sym_using,
       anon_sym_typedef,
@@ -6294,7 +6887,7 @@ static const uint16_t ts_small_parse_table[] = {
       sym_string,
       sym_unterminated_string,
       aux_sym_tail_repeat1,
-    ACTIONS(261), 12,
+    ACTIONS(307), 13,
       sym_number,
       sym__greater,
       sym__comma,
@@ -6307,7 +6900,8 @@ static const uint16_t ts_small_parse_table[] = {
       sym__star,
       sym__percent,
       sym__shift,
-  [1639] = 12,
+      sym__ellipsis,
+  [2317] = 12,
     ACTIONS(5), 1,
       sym_unterminated_comment,
     ACTIONS(13), 1,
@@ -6318,142 +6912,22 @@ static const uint16_t ts_small_parse_table[] = {
       sym__raw_start,
     ACTIONS(35), 1,
       sym__paren_open,
-    ACTIONS(221), 1,
+    ACTIONS(215), 1,
       sym_name,
     ACTIONS(3), 2,
       sym_comment,
       sym_conditional,
-    ACTIONS(267), 4,
+    ACTIONS(313), 4,
       ts_builtin_sym_end,
       sym__semicolon,
       sym__brace_open,
       sym__brace_close,
-    ACTIONS(273), 4,
+    ACTIONS(319), 4,
       sym__less,
       sym__slash,
       sym__dot,
       sym__punctuation,
-    ACTIONS(271), 9,
-      sym_directive,
-      anon_sym_using,
-      anon_sym_typedef,
-      anon_sym_template,
-      anon_sym_namespace,
-      anon_sym_const,
-      anon_sym_constexpr,
-      anon_sym_static,
-      anon_sym_inline,
-    STATE(31), 10,
-      sym_application,
-      sym_unclosed,
-      sym_macro_call,
-      sym_unclosed_call,
-      sym_paren,
-      sym_unclosed_paren,
-      sym__atom,
-      sym_string,
-      sym_unterminated_string,
-      aux_sym_tail_repeat1,
-    ACTIONS(269), 12,
-      sym_number,
-      sym__greater,
-      sym__comma,
-      sym__paren_close,
-      sym__square_open,
-      sym__square_close,
-      sym__equals,
-      sym__plus,
-      sym__minus,
-      sym__star,
-      sym__percent,
-      sym__shift,
-  [1711] = 12,
-    ACTIONS(5), 1,
-      sym_unterminated_comment,
-    ACTIONS(13), 1,
-      sym__plain_string,
-    ACTIONS(15), 1,
-      sym__open_string,
-    ACTIONS(17), 1,
-      sym__raw_start,
-    ACTIONS(35), 1,
-      sym__paren_open,
-    ACTIONS(221), 1,
-      sym_name,
-    ACTIONS(3), 2,
-      sym_comment,
-      sym_conditional,
-    ACTIONS(265), 4,
-      sym__less,
-      sym__slash,
-      sym__dot,
-      sym__punctuation,
-    ACTIONS(275), 4,
-      ts_builtin_sym_end,
-      sym__semicolon,
-      sym__brace_open,
-      sym__brace_close,
-    ACTIONS(277), 9,
-      sym_directive,
-      anon_sym_using,
-      anon_sym_typedef,
-      anon_sym_template,
-      anon_sym_namespace,
-      anon_sym_const,
-      anon_sym_constexpr,
-      anon_sym_static,
-      anon_sym_inline,
-    STATE(52), 10,
-      sym_application,
-      sym_unclosed,
-      sym_macro_call,
-      sym_unclosed_call,
-      sym_paren,
-      sym_unclosed_paren,
-      sym__atom,
-      sym_string,
-      sym_unterminated_string,
-      aux_sym_tail_repeat1,
-    ACTIONS(261), 12,
-      sym_number,
-      sym__greater,
-      sym__comma,
-      sym__paren_close,
-      sym__square_open,
-      sym__square_close,
-      sym__equals,
-      sym__plus,
-      sym__minus,
-      sym__star,
-      sym__percent,
-      sym__shift,
-  [1783] = 12,
-    ACTIONS(5), 1,
-      sym_unterminated_comment,
-    ACTIONS(13), 1,
-      sym__plain_string,
-    ACTIONS(15), 1,
-      sym__open_string,
-    ACTIONS(17), 1,
-      sym__raw_start,
-    ACTIONS(35), 1,
-      sym__paren_open,
-    ACTIONS(221), 1,
-      sym_name,
-    ACTIONS(3), 2,
-      sym_comment,
-      sym_conditional,
-    ACTIONS(279), 4,
-      ts_builtin_sym_end,
-      sym__semicolon,
-      sym__brace_open,
-      sym__brace_close,
-    ACTIONS(285), 4,
-      sym__less,
-      sym__slash,
-      sym__dot,
-      sym__punctuation,
-    ACTIONS(283), 9,
+    ACTIONS(317), 9,
       sym_directive,
       anon_sym_using,
       anon_sym_typedef,
@@ -6474,7 +6948,7 @@ static const uint16_t ts_small_parse_table[] = {
       sym_string,
       sym_unterminated_string,
       aux_sym_tail_repeat1,
-    ACTIONS(281), 12,
+    ACTIONS(315), 13,
       sym_number,
       sym__greater,
       sym__comma,
@@ -6487,7 +6961,8 @@ static const uint16_t ts_small_parse_table[] = {
       sym__star,
       sym__percent,
       sym__shift,
-  [1855] = 12,
+      sym__ellipsis,
+  [2390] = 12,
     ACTIONS(5), 1,
       sym_unterminated_comment,
     ACTIONS(13), 1,
@@ -6498,35 +6973,22 @@ static const uint16_t ts_small_parse_table[] = {
       sym__raw_start,
     ACTIONS(35), 1,
       sym__paren_open,
-    ACTIONS(221), 1,
+    ACTIONS(215), 1,
       sym_name,
     ACTIONS(3), 2,
       sym_comment,
       sym_conditional,
-    ACTIONS(293), 4,
+    ACTIONS(321), 4,
+      ts_builtin_sym_end,
+      sym__semicolon,
+      sym__brace_open,
+      sym__brace_close,
+    ACTIONS(327), 4,
       sym__less,
       sym__slash,
       sym__dot,
       sym__punctuation,
-    ACTIONS(287), 7,
-      ts_builtin_sym_end,
-      sym__greater,
-      sym__comma,
-      sym__semicolon,
-      sym__paren_close,
-      sym__brace_open,
-      sym__brace_close,
-    ACTIONS(289), 9,
-      sym_number,
-      sym__square_open,
-      sym__square_close,
-      sym__equals,
-      sym__plus,
-      sym__minus,
-      sym__star,
-      sym__percent,
-      sym__shift,
-    ACTIONS(291), 9,
+    ACTIONS(325), 9,
       sym_directive,
       anon_sym_using,
       anon_sym_typedef,
@@ -6536,54 +6998,7 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_constexpr,
       anon_sym_static,
       anon_sym_inline,
-    STATE(53), 10,
-      sym_application,
-      sym_unclosed,
-      sym_macro_call,
-      sym_unclosed_call,
-      sym_paren,
-      sym_unclosed_paren,
-      sym__atom,
-      sym_string,
-      sym_unterminated_string,
-      aux_sym_junk_repeat1,
-  [1927] = 12,
-    ACTIONS(5), 1,
-      sym_unterminated_comment,
-    ACTIONS(13), 1,
-      sym__plain_string,
-    ACTIONS(15), 1,
-      sym__open_string,
-    ACTIONS(17), 1,
-      sym__raw_start,
-    ACTIONS(35), 1,
-      sym__paren_open,
-    ACTIONS(221), 1,
-      sym_name,
-    ACTIONS(3), 2,
-      sym_comment,
-      sym_conditional,
-    ACTIONS(295), 4,
-      ts_builtin_sym_end,
-      sym__semicolon,
-      sym__brace_open,
-      sym__brace_close,
-    ACTIONS(301), 4,
-      sym__less,
-      sym__slash,
-      sym__dot,
-      sym__punctuation,
-    ACTIONS(299), 9,
-      sym_directive,
-      anon_sym_using,
-      anon_sym_typedef,
-      anon_sym_template,
-      anon_sym_namespace,
-      anon_sym_const,
-      anon_sym_constexpr,
-      anon_sym_static,
-      anon_sym_inline,
-    STATE(47), 10,
+    STATE(51), 10,
       sym_application,
       sym_unclosed,
       sym_macro_call,
@@ -6594,7 +7009,7 @@ static const uint16_t ts_small_parse_table[] = {
       sym_string,
       sym_unterminated_string,
       aux_sym_tail_repeat1,
-    ACTIONS(297), 12,
+    ACTIONS(323), 13,
       sym_number,
       sym__greater,
       sym__comma,
@@ -6607,7 +7022,8 @@ static const uint16_t ts_small_parse_table[] = {
       sym__star,
       sym__percent,
       sym__shift,
-  [1999] = 12,
+      sym__ellipsis,
+  [2463] = 12,
     ACTIONS(5), 1,
       sym_unterminated_comment,
     ACTIONS(13), 1,
@@ -6618,259 +7034,22 @@ static const uint16_t ts_small_parse_table[] = {
       sym__raw_start,
     ACTIONS(35), 1,
       sym__paren_open,
-    ACTIONS(221), 1,
+    ACTIONS(215), 1,
       sym_name,
     ACTIONS(3), 2,
       sym_comment,
       sym_conditional,
-    ACTIONS(309), 4,
+    ACTIONS(335), 4,
       sym__less,
       sym__slash,
       sym__dot,
       sym__punctuation,
-    ACTIONS(303), 7,
+    ACTIONS(329), 7,
       ts_builtin_sym_end,
       sym__greater,
       sym__comma,
       sym__semicolon,
       sym__paren_close,
-      sym__brace_open,
-      sym__brace_close,
-    ACTIONS(305), 9,
-      sym_number,
-      sym__square_open,
-      sym__square_close,
-      sym__equals,
-      sym__plus,
-      sym__minus,
-      sym__star,
-      sym__percent,
-      sym__shift,
-    ACTIONS(307), 9,
-      sym_directive,
-      anon_sym_using,
-      anon_sym_typedef,
-      anon_sym_template,
-      anon_sym_namespace,
-      anon_sym_const,
-      anon_sym_constexpr,
-      anon_sym_static,
-      anon_sym_inline,
-    STATE(46), 10,
-      sym_application,
-      sym_unclosed,
-      sym_macro_call,
-      sym_unclosed_call,
-      sym_paren,
-      sym_unclosed_paren,
-      sym__atom,
-      sym_string,
-      sym_unterminated_string,
-      aux_sym_junk_repeat1,
-  [2071] = 12,
-    ACTIONS(5), 1,
-      sym_unterminated_comment,
-    ACTIONS(13), 1,
-      sym__plain_string,
-    ACTIONS(15), 1,
-      sym__open_string,
-    ACTIONS(17), 1,
-      sym__raw_start,
-    ACTIONS(35), 1,
-      sym__paren_open,
-    ACTIONS(221), 1,
-      sym_name,
-    ACTIONS(3), 2,
-      sym_comment,
-      sym_conditional,
-    ACTIONS(311), 4,
-      ts_builtin_sym_end,
-      sym__semicolon,
-      sym__brace_open,
-      sym__brace_close,
-    ACTIONS(317), 4,
-      sym__less,
-      sym__slash,
-      sym__dot,
-      sym__punctuation,
-    ACTIONS(315), 9,
-      sym_directive,
-      anon_sym_using,
-      anon_sym_typedef,
-      anon_sym_template,
-      anon_sym_namespace,
-      anon_sym_const,
-      anon_sym_constexpr,
-      anon_sym_static,
-      anon_sym_inline,
-    STATE(39), 10,
-      sym_application,
-      sym_unclosed,
-      sym_macro_call,
-      sym_unclosed_call,
-      sym_paren,
-      sym_unclosed_paren,
-      sym__atom,
-      sym_string,
-      sym_unterminated_string,
-      aux_sym_tail_repeat1,
-    ACTIONS(313), 12,
-      sym_number,
-      sym__greater,
-      sym__comma,
-      sym__paren_close,
-      sym__square_open,
-      sym__square_close,
-      sym__equals,
-      sym__plus,
-      sym__minus,
-      sym__star,
-      sym__percent,
-      sym__shift,
-  [2143] = 12,
-    ACTIONS(5), 1,
-      sym_unterminated_comment,
-    ACTIONS(13), 1,
-      sym__plain_string,
-    ACTIONS(15), 1,
-      sym__open_string,
-    ACTIONS(17), 1,
-      sym__raw_start,
-    ACTIONS(35), 1,
-      sym__paren_open,
-    ACTIONS(221), 1,
-      sym_name,
-    ACTIONS(3), 2,
-      sym_comment,
-      sym_conditional,
-    ACTIONS(265), 4,
-      sym__less,
-      sym__slash,
-      sym__dot,
-      sym__punctuation,
-    ACTIONS(319), 4,
-      ts_builtin_sym_end,
-      sym__semicolon,
-      sym__brace_open,
-      sym__brace_close,
-    ACTIONS(321), 9,
-      sym_directive,
-      anon_sym_using,
-      anon_sym_typedef,
-      anon_sym_template,
-      anon_sym_namespace,
-      anon_sym_const,
-      anon_sym_constexpr,
-      anon_sym_static,
-      anon_sym_inline,
-    STATE(52), 10,
-      sym_application,
-      sym_unclosed,
-      sym_macro_call,
-      sym_unclosed_call,
-      sym_paren,
-      sym_unclosed_paren,
-      sym__atom,
-      sym_string,
-      sym_unterminated_string,
-      aux_sym_tail_repeat1,
-    ACTIONS(261), 12,
-      sym_number,
-      sym__greater,
-      sym__comma,
-      sym__paren_close,
-      sym__square_open,
-      sym__square_close,
-      sym__equals,
-      sym__plus,
-      sym__minus,
-      sym__star,
-      sym__percent,
-      sym__shift,
-  [2215] = 12,
-    ACTIONS(5), 1,
-      sym_unterminated_comment,
-    ACTIONS(13), 1,
-      sym__plain_string,
-    ACTIONS(15), 1,
-      sym__open_string,
-    ACTIONS(17), 1,
-      sym__raw_start,
-    ACTIONS(35), 1,
-      sym__paren_open,
-    ACTIONS(221), 1,
-      sym_name,
-    ACTIONS(3), 2,
-      sym_comment,
-      sym_conditional,
-    ACTIONS(323), 4,
-      ts_builtin_sym_end,
-      sym__semicolon,
-      sym__brace_open,
-      sym__brace_close,
-    ACTIONS(329), 4,
-      sym__less,
-      sym__slash,
-      sym__dot,
-      sym__punctuation,
-    ACTIONS(327), 9,
-      sym_directive,
-      anon_sym_using,
-      anon_sym_typedef,
-      anon_sym_template,
-      anon_sym_namespace,
-      anon_sym_const,
-      anon_sym_constexpr,
-      anon_sym_static,
-      anon_sym_inline,
-    STATE(41), 10,
-      sym_application,
-      sym_unclosed,
-      sym_macro_call,
-      sym_unclosed_call,
-      sym_paren,
-      sym_unclosed_paren,
-      sym__atom,
-      sym_string,
-      sym_unterminated_string,
-      aux_sym_tail_repeat1,
-    ACTIONS(325), 12,
-      sym_number,
-      sym__greater,
-      sym__comma,
-      sym__paren_close,
-      sym__square_open,
-      sym__square_close,
-      sym__equals,
-      sym__plus,
-      sym__minus,
-      sym__star,
-      sym__percent,
-      sym__shift,
-  [2287] = 12,
-    ACTIONS(5), 1,
-      sym_unterminated_comment,
-    ACTIONS(13), 1,
-      sym__plain_string,
-    ACTIONS(15), 1,
-      sym__open_string,
-    ACTIONS(17), 1,
-      sym__raw_start,
-    ACTIONS(35), 1,
-      sym__paren_open,
-    ACTIONS(221), 1,
-      sym_name,
-    ACTIONS(3), 2,
-      sym_comment,
-      sym_conditional,
-    ACTIONS(265), 4,
-      sym__less,
-      sym__slash,
-      sym__dot,
-      sym__punctuation,
-    ACTIONS(331), 4,
-      ts_builtin_sym_end,
-      sym__semicolon,
       sym__brace_open,
       sym__brace_close,
     ACTIONS(333), 9,
@@ -6883,6 +7062,64 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_constexpr,
       anon_sym_static,
       anon_sym_inline,
+    ACTIONS(331), 10,
+      sym_number,
+      sym__square_open,
+      sym__square_close,
+      sym__equals,
+      sym__plus,
+      sym__minus,
+      sym__star,
+      sym__percent,
+      sym__shift,
+      sym__ellipsis,
+    STATE(49), 10,
+      sym_application,
+      sym_unclosed,
+      sym_macro_call,
+      sym_unclosed_call,
+      sym_paren,
+      sym_unclosed_paren,
+      sym__atom,
+      sym_string,
+      sym_unterminated_string,
+      aux_sym_junk_repeat1,
+  [2536] = 12,
+    ACTIONS(5), 1,
+      sym_unterminated_comment,
+    ACTIONS(13), 1,
+      sym__plain_string,
+    ACTIONS(15), 1,
+      sym__open_string,
+    ACTIONS(17), 1,
+      sym__raw_start,
+    ACTIONS(35), 1,
+      sym__paren_open,
+    ACTIONS(215), 1,
+      sym_name,
+    ACTIONS(3), 2,
+      sym_comment,
+      sym_conditional,
+    ACTIONS(311), 4,
+      sym__less,
+      sym__slash,
+      sym__dot,
+      sym__punctuation,
+    ACTIONS(337), 4,
+      ts_builtin_sym_end,
+      sym__semicolon,
+      sym__brace_open,
+      sym__brace_close,
+    ACTIONS(339), 9,
+      sym_directive,
+      anon_sym_using,
+      anon_sym_typedef,
+      anon_sym_template,
+      anon_sym_namespace,
+      anon_sym_const,
+      anon_sym_constexpr,
+      anon_sym_static,
+      anon_sym_inline,
     STATE(52), 10,
       sym_application,
       sym_unclosed,
@@ -6894,7 +7131,7 @@ static const uint16_t ts_small_parse_table[] = {
       sym_string,
       sym_unterminated_string,
       aux_sym_tail_repeat1,
-    ACTIONS(261), 12,
+    ACTIONS(307), 13,
       sym_number,
       sym__greater,
       sym__comma,
@@ -6907,7 +7144,8 @@ static const uint16_t ts_small_parse_table[] = {
       sym__star,
       sym__percent,
       sym__shift,
-  [2359] = 14,
+      sym__ellipsis,
+  [2609] = 12,
     ACTIONS(5), 1,
       sym_unterminated_comment,
     ACTIONS(13), 1,
@@ -6918,35 +7156,22 @@ static const uint16_t ts_small_parse_table[] = {
       sym__raw_start,
     ACTIONS(35), 1,
       sym__paren_open,
-    ACTIONS(221), 1,
+    ACTIONS(215), 1,
       sym_name,
-    ACTIONS(343), 1,
-      sym__greater,
-    STATE(164), 1,
-      sym_junk,
     ACTIONS(3), 2,
       sym_comment,
       sym_conditional,
-    ACTIONS(341), 3,
+    ACTIONS(311), 4,
       sym__less,
+      sym__slash,
       sym__dot,
       sym__punctuation,
-    ACTIONS(337), 4,
-      sym_number,
-      sym__square_open,
-      sym__square_close,
-      sym__equals,
-    STATE(35), 9,
-      sym_application,
-      sym_unclosed,
-      sym_macro_call,
-      sym_unclosed_call,
-      sym_paren,
-      sym_unclosed_paren,
-      sym__atom,
-      sym_string,
-      sym_unterminated_string,
-    ACTIONS(339), 10,
+    ACTIONS(341), 4,
+      ts_builtin_sym_end,
+      sym__semicolon,
+      sym__brace_open,
+      sym__brace_close,
+    ACTIONS(343), 9,
       sym_directive,
       anon_sym_using,
       anon_sym_typedef,
@@ -6956,20 +7181,32 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_constexpr,
       anon_sym_static,
       anon_sym_inline,
-      sym__slash,
-    ACTIONS(335), 11,
-      ts_builtin_sym_end,
+    STATE(52), 10,
+      sym_application,
+      sym_unclosed,
+      sym_macro_call,
+      sym_unclosed_call,
+      sym_paren,
+      sym_unclosed_paren,
+      sym__atom,
+      sym_string,
+      sym_unterminated_string,
+      aux_sym_tail_repeat1,
+    ACTIONS(307), 13,
+      sym_number,
+      sym__greater,
       sym__comma,
-      sym__semicolon,
       sym__paren_close,
-      sym__brace_open,
-      sym__brace_close,
+      sym__square_open,
+      sym__square_close,
+      sym__equals,
       sym__plus,
       sym__minus,
       sym__star,
       sym__percent,
       sym__shift,
-  [2435] = 12,
+      sym__ellipsis,
+  [2682] = 12,
     ACTIONS(5), 1,
       sym_unterminated_comment,
     ACTIONS(13), 1,
@@ -6980,12 +7217,12 @@ static const uint16_t ts_small_parse_table[] = {
       sym__raw_start,
     ACTIONS(35), 1,
       sym__paren_open,
-    ACTIONS(221), 1,
+    ACTIONS(215), 1,
       sym_name,
     ACTIONS(3), 2,
       sym_comment,
       sym_conditional,
-    ACTIONS(265), 4,
+    ACTIONS(311), 4,
       sym__less,
       sym__slash,
       sym__dot,
@@ -7016,7 +7253,7 @@ static const uint16_t ts_small_parse_table[] = {
       sym_string,
       sym_unterminated_string,
       aux_sym_tail_repeat1,
-    ACTIONS(261), 12,
+    ACTIONS(307), 13,
       sym_number,
       sym__greater,
       sym__comma,
@@ -7029,7 +7266,8 @@ static const uint16_t ts_small_parse_table[] = {
       sym__star,
       sym__percent,
       sym__shift,
-  [2507] = 12,
+      sym__ellipsis,
+  [2755] = 12,
     ACTIONS(5), 1,
       sym_unterminated_comment,
     ACTIONS(13), 1,
@@ -7040,7 +7278,7 @@ static const uint16_t ts_small_parse_table[] = {
       sym__raw_start,
     ACTIONS(35), 1,
       sym__paren_open,
-    ACTIONS(221), 1,
+    ACTIONS(215), 1,
       sym_name,
     ACTIONS(3), 2,
       sym_comment,
@@ -7065,7 +7303,7 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_constexpr,
       anon_sym_static,
       anon_sym_inline,
-    STATE(29), 10,
+    STATE(43), 10,
       sym_application,
       sym_unclosed,
       sym_macro_call,
@@ -7076,7 +7314,7 @@ static const uint16_t ts_small_parse_table[] = {
       sym_string,
       sym_unterminated_string,
       aux_sym_tail_repeat1,
-    ACTIONS(351), 12,
+    ACTIONS(351), 13,
       sym_number,
       sym__greater,
       sym__comma,
@@ -7089,7 +7327,8 @@ static const uint16_t ts_small_parse_table[] = {
       sym__star,
       sym__percent,
       sym__shift,
-  [2579] = 14,
+      sym__ellipsis,
+  [2828] = 12,
     ACTIONS(5), 1,
       sym_unterminated_comment,
     ACTIONS(13), 1,
@@ -7100,26 +7339,25 @@ static const uint16_t ts_small_parse_table[] = {
       sym__raw_start,
     ACTIONS(35), 1,
       sym__paren_open,
-    ACTIONS(357), 1,
+    ACTIONS(215), 1,
       sym_name,
-    ACTIONS(359), 1,
-      sym_number,
-    ACTIONS(361), 1,
-      sym__square_close,
     ACTIONS(3), 2,
       sym_comment,
       sym_conditional,
-    ACTIONS(349), 4,
-      ts_builtin_sym_end,
-      sym__semicolon,
-      sym__brace_open,
-      sym__brace_close,
-    ACTIONS(355), 4,
+    ACTIONS(363), 4,
       sym__less,
       sym__slash,
       sym__dot,
       sym__punctuation,
-    ACTIONS(353), 9,
+    ACTIONS(357), 7,
+      ts_builtin_sym_end,
+      sym__greater,
+      sym__comma,
+      sym__semicolon,
+      sym__paren_close,
+      sym__brace_open,
+      sym__brace_close,
+    ACTIONS(361), 9,
       sym_directive,
       anon_sym_using,
       anon_sym_typedef,
@@ -7129,18 +7367,18 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_constexpr,
       anon_sym_static,
       anon_sym_inline,
-    ACTIONS(351), 10,
-      sym__greater,
-      sym__comma,
-      sym__paren_close,
+    ACTIONS(359), 10,
+      sym_number,
       sym__square_open,
+      sym__square_close,
       sym__equals,
       sym__plus,
       sym__minus,
       sym__star,
       sym__percent,
       sym__shift,
-    STATE(29), 10,
+      sym__ellipsis,
+    STATE(54), 10,
       sym_application,
       sym_unclosed,
       sym_macro_call,
@@ -7150,8 +7388,8 @@ static const uint16_t ts_small_parse_table[] = {
       sym__atom,
       sym_string,
       sym_unterminated_string,
-      aux_sym_tail_repeat1,
-  [2655] = 13,
+      aux_sym_junk_repeat1,
+  [2901] = 12,
     ACTIONS(5), 1,
       sym_unterminated_comment,
     ACTIONS(13), 1,
@@ -7162,23 +7400,22 @@ static const uint16_t ts_small_parse_table[] = {
       sym__raw_start,
     ACTIONS(35), 1,
       sym__paren_open,
-    ACTIONS(221), 1,
+    ACTIONS(215), 1,
       sym_name,
-    ACTIONS(363), 1,
-      sym__brace_open,
     ACTIONS(3), 2,
       sym_comment,
       sym_conditional,
-    ACTIONS(349), 3,
+    ACTIONS(365), 4,
       ts_builtin_sym_end,
       sym__semicolon,
+      sym__brace_open,
       sym__brace_close,
-    ACTIONS(355), 4,
+    ACTIONS(371), 4,
       sym__less,
       sym__slash,
       sym__dot,
       sym__punctuation,
-    ACTIONS(353), 9,
+    ACTIONS(369), 9,
       sym_directive,
       anon_sym_using,
       anon_sym_typedef,
@@ -7188,7 +7425,7 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_constexpr,
       anon_sym_static,
       anon_sym_inline,
-    STATE(29), 10,
+    STATE(56), 10,
       sym_application,
       sym_unclosed,
       sym_macro_call,
@@ -7199,7 +7436,7 @@ static const uint16_t ts_small_parse_table[] = {
       sym_string,
       sym_unterminated_string,
       aux_sym_tail_repeat1,
-    ACTIONS(351), 12,
+    ACTIONS(367), 13,
       sym_number,
       sym__greater,
       sym__comma,
@@ -7212,153 +7449,281 @@ static const uint16_t ts_small_parse_table[] = {
       sym__star,
       sym__percent,
       sym__shift,
-  [2729] = 12,
+      sym__ellipsis,
+  [2974] = 14,
     ACTIONS(5), 1,
       sym_unterminated_comment,
-    ACTIONS(367), 1,
-      sym_name,
+    ACTIONS(13), 1,
+      sym__plain_string,
+    ACTIONS(15), 1,
+      sym__open_string,
+    ACTIONS(17), 1,
+      sym__raw_start,
+    ACTIONS(35), 1,
+      sym__paren_open,
     ACTIONS(373), 1,
-      sym__plain_string,
-    ACTIONS(376), 1,
-      sym__open_string,
-    ACTIONS(379), 1,
-      sym__raw_start,
+      sym_name,
+    ACTIONS(375), 1,
+      sym_number,
+    ACTIONS(377), 1,
+      sym__square_close,
+    ACTIONS(3), 2,
+      sym_comment,
+      sym_conditional,
+    ACTIONS(365), 4,
+      ts_builtin_sym_end,
+      sym__semicolon,
+      sym__brace_open,
+      sym__brace_close,
+    ACTIONS(371), 4,
+      sym__less,
+      sym__slash,
+      sym__dot,
+      sym__punctuation,
+    ACTIONS(369), 9,
+      sym_directive,
+      anon_sym_using,
+      anon_sym_typedef,
+      anon_sym_template,
+      anon_sym_namespace,
+      anon_sym_const,
+      anon_sym_constexpr,
+      anon_sym_static,
+      anon_sym_inline,
+    STATE(56), 10,
+      sym_application,
+      sym_unclosed,
+      sym_macro_call,
+      sym_unclosed_call,
+      sym_paren,
+      sym_unclosed_paren,
+      sym__atom,
+      sym_string,
+      sym_unterminated_string,
+      aux_sym_tail_repeat1,
+    ACTIONS(367), 11,
+      sym__greater,
+      sym__comma,
+      sym__paren_close,
+      sym__square_open,
+      sym__equals,
+      sym__plus,
+      sym__minus,
+      sym__star,
+      sym__percent,
+      sym__shift,
+      sym__ellipsis,
+  [3051] = 12,
+    ACTIONS(5), 1,
+      sym_unterminated_comment,
+    ACTIONS(381), 1,
+      sym_name,
     ACTIONS(387), 1,
-      sym__paren_open,
-    ACTIONS(3), 2,
-      sym_comment,
-      sym_conditional,
-    ACTIONS(384), 4,
-      sym__less,
-      sym__slash,
-      sym__dot,
-      sym__punctuation,
-    ACTIONS(365), 7,
-      ts_builtin_sym_end,
-      sym__greater,
-      sym__comma,
-      sym__semicolon,
-      sym__paren_close,
-      sym__brace_open,
-      sym__brace_close,
-    ACTIONS(370), 9,
-      sym_number,
-      sym__square_open,
-      sym__square_close,
-      sym__equals,
-      sym__plus,
-      sym__minus,
-      sym__star,
-      sym__percent,
-      sym__shift,
-    ACTIONS(382), 9,
-      sym_directive,
-      anon_sym_using,
-      anon_sym_typedef,
-      anon_sym_template,
-      anon_sym_namespace,
-      anon_sym_const,
-      anon_sym_constexpr,
-      anon_sym_static,
-      anon_sym_inline,
-    STATE(45), 10,
-      sym_application,
-      sym_unclosed,
-      sym_macro_call,
-      sym_unclosed_call,
-      sym_paren,
-      sym_unclosed_paren,
-      sym__atom,
-      sym_string,
-      sym_unterminated_string,
-      aux_sym_junk_repeat1,
-  [2801] = 12,
-    ACTIONS(5), 1,
-      sym_unterminated_comment,
-    ACTIONS(13), 1,
       sym__plain_string,
-    ACTIONS(15), 1,
+    ACTIONS(390), 1,
       sym__open_string,
-    ACTIONS(17), 1,
+    ACTIONS(393), 1,
       sym__raw_start,
-    ACTIONS(35), 1,
+    ACTIONS(401), 1,
       sym__paren_open,
-    ACTIONS(221), 1,
-      sym_name,
     ACTIONS(3), 2,
       sym_comment,
       sym_conditional,
-    ACTIONS(396), 4,
-      sym__less,
-      sym__slash,
-      sym__dot,
-      sym__punctuation,
-    ACTIONS(390), 7,
-      ts_builtin_sym_end,
-      sym__greater,
-      sym__comma,
-      sym__semicolon,
-      sym__paren_close,
-      sym__brace_open,
-      sym__brace_close,
-    ACTIONS(392), 9,
-      sym_number,
-      sym__square_open,
-      sym__square_close,
-      sym__equals,
-      sym__plus,
-      sym__minus,
-      sym__star,
-      sym__percent,
-      sym__shift,
-    ACTIONS(394), 9,
-      sym_directive,
-      anon_sym_using,
-      anon_sym_typedef,
-      anon_sym_template,
-      anon_sym_namespace,
-      anon_sym_const,
-      anon_sym_constexpr,
-      anon_sym_static,
-      anon_sym_inline,
-    STATE(45), 10,
-      sym_application,
-      sym_unclosed,
-      sym_macro_call,
-      sym_unclosed_call,
-      sym_paren,
-      sym_unclosed_paren,
-      sym__atom,
-      sym_string,
-      sym_unterminated_string,
-      aux_sym_junk_repeat1,
-  [2873] = 12,
-    ACTIONS(5), 1,
-      sym_unterminated_comment,
-    ACTIONS(13), 1,
-      sym__plain_string,
-    ACTIONS(15), 1,
-      sym__open_string,
-    ACTIONS(17), 1,
-      sym__raw_start,
-    ACTIONS(35), 1,
-      sym__paren_open,
-    ACTIONS(221), 1,
-      sym_name,
-    ACTIONS(3), 2,
-      sym_comment,
-      sym_conditional,
-    ACTIONS(265), 4,
-      sym__less,
-      sym__slash,
-      sym__dot,
-      sym__punctuation,
     ACTIONS(398), 4,
+      sym__less,
+      sym__slash,
+      sym__dot,
+      sym__punctuation,
+    ACTIONS(379), 7,
+      ts_builtin_sym_end,
+      sym__greater,
+      sym__comma,
+      sym__semicolon,
+      sym__paren_close,
+      sym__brace_open,
+      sym__brace_close,
+    ACTIONS(396), 9,
+      sym_directive,
+      anon_sym_using,
+      anon_sym_typedef,
+      anon_sym_template,
+      anon_sym_namespace,
+      anon_sym_const,
+      anon_sym_constexpr,
+      anon_sym_static,
+      anon_sym_inline,
+    ACTIONS(384), 10,
+      sym_number,
+      sym__square_open,
+      sym__square_close,
+      sym__equals,
+      sym__plus,
+      sym__minus,
+      sym__star,
+      sym__percent,
+      sym__shift,
+      sym__ellipsis,
+    STATE(48), 10,
+      sym_application,
+      sym_unclosed,
+      sym_macro_call,
+      sym_unclosed_call,
+      sym_paren,
+      sym_unclosed_paren,
+      sym__atom,
+      sym_string,
+      sym_unterminated_string,
+      aux_sym_junk_repeat1,
+  [3124] = 12,
+    ACTIONS(5), 1,
+      sym_unterminated_comment,
+    ACTIONS(13), 1,
+      sym__plain_string,
+    ACTIONS(15), 1,
+      sym__open_string,
+    ACTIONS(17), 1,
+      sym__raw_start,
+    ACTIONS(35), 1,
+      sym__paren_open,
+    ACTIONS(215), 1,
+      sym_name,
+    ACTIONS(3), 2,
+      sym_comment,
+      sym_conditional,
+    ACTIONS(410), 4,
+      sym__less,
+      sym__slash,
+      sym__dot,
+      sym__punctuation,
+    ACTIONS(404), 7,
+      ts_builtin_sym_end,
+      sym__greater,
+      sym__comma,
+      sym__semicolon,
+      sym__paren_close,
+      sym__brace_open,
+      sym__brace_close,
+    ACTIONS(408), 9,
+      sym_directive,
+      anon_sym_using,
+      anon_sym_typedef,
+      anon_sym_template,
+      anon_sym_namespace,
+      anon_sym_const,
+      anon_sym_constexpr,
+      anon_sym_static,
+      anon_sym_inline,
+    ACTIONS(406), 10,
+      sym_number,
+      sym__square_open,
+      sym__square_close,
+      sym__equals,
+      sym__plus,
+      sym__minus,
+      sym__star,
+      sym__percent,
+      sym__shift,
+      sym__ellipsis,
+    STATE(48), 10,
+      sym_application,
+      sym_unclosed,
+      sym_macro_call,
+      sym_unclosed_call,
+      sym_paren,
+      sym_unclosed_paren,
+      sym__atom,
+      sym_string,
+      sym_unterminated_string,
+      aux_sym_junk_repeat1,
+  [3197] = 13,
+    ACTIONS(5), 1,
+      sym_unterminated_comment,
+    ACTIONS(13), 1,
+      sym__plain_string,
+    ACTIONS(15), 1,
+      sym__open_string,
+    ACTIONS(17), 1,
+      sym__raw_start,
+    ACTIONS(35), 1,
+      sym__paren_open,
+    ACTIONS(215), 1,
+      sym_name,
+    ACTIONS(412), 1,
+      sym__brace_open,
+    ACTIONS(3), 2,
+      sym_comment,
+      sym_conditional,
+    ACTIONS(365), 3,
+      ts_builtin_sym_end,
+      sym__semicolon,
+      sym__brace_close,
+    ACTIONS(371), 4,
+      sym__less,
+      sym__slash,
+      sym__dot,
+      sym__punctuation,
+    ACTIONS(369), 9,
+      sym_directive,
+      anon_sym_using,
+      anon_sym_typedef,
+      anon_sym_template,
+      anon_sym_namespace,
+      anon_sym_const,
+      anon_sym_constexpr,
+      anon_sym_static,
+      anon_sym_inline,
+    STATE(56), 10,
+      sym_application,
+      sym_unclosed,
+      sym_macro_call,
+      sym_unclosed_call,
+      sym_paren,
+      sym_unclosed_paren,
+      sym__atom,
+      sym_string,
+      sym_unterminated_string,
+      aux_sym_tail_repeat1,
+    ACTIONS(367), 13,
+      sym_number,
+      sym__greater,
+      sym__comma,
+      sym__paren_close,
+      sym__square_open,
+      sym__square_close,
+      sym__equals,
+      sym__plus,
+      sym__minus,
+      sym__star,
+      sym__percent,
+      sym__shift,
+      sym__ellipsis,
+  [3272] = 12,
+    ACTIONS(5), 1,
+      sym_unterminated_comment,
+    ACTIONS(13), 1,
+      sym__plain_string,
+    ACTIONS(15), 1,
+      sym__open_string,
+    ACTIONS(17), 1,
+      sym__raw_start,
+    ACTIONS(35), 1,
+      sym__paren_open,
+    ACTIONS(215), 1,
+      sym_name,
+    ACTIONS(3), 2,
+      sym_comment,
+      sym_conditional,
+    ACTIONS(311), 4,
+      sym__less,
+      sym__slash,
+      sym__dot,
+      sym__punctuation,
+    ACTIONS(414), 4,
       ts_builtin_sym_end,
       sym__semicolon,
       sym__brace_open,
       sym__brace_close,
-    ACTIONS(400), 9,
+    ACTIONS(416), 9,
       sym_directive,
       anon_sym_using,
       anon_sym_typedef,
@@ -7379,7 +7744,7 @@ static const uint16_t ts_small_parse_table[] = {
       sym_string,
       sym_unterminated_string,
       aux_sym_tail_repeat1,
-    ACTIONS(261), 12,
+    ACTIONS(307), 13,
       sym_number,
       sym__greater,
       sym__comma,
@@ -7392,259 +7757,8 @@ static const uint16_t ts_small_parse_table[] = {
       sym__star,
       sym__percent,
       sym__shift,
-  [2945] = 13,
-    ACTIONS(5), 1,
-      sym_unterminated_comment,
-    ACTIONS(13), 1,
-      sym__plain_string,
-    ACTIONS(15), 1,
-      sym__open_string,
-    ACTIONS(17), 1,
-      sym__raw_start,
-    ACTIONS(35), 1,
-      sym__paren_open,
-    ACTIONS(221), 1,
-      sym_name,
-    STATE(162), 1,
-      sym_junk,
-    ACTIONS(3), 2,
-      sym_comment,
-      sym_conditional,
-    ACTIONS(341), 3,
-      sym__less,
-      sym__dot,
-      sym__punctuation,
-    ACTIONS(337), 4,
-      sym_number,
-      sym__square_open,
-      sym__square_close,
-      sym__equals,
-    STATE(35), 9,
-      sym_application,
-      sym_unclosed,
-      sym_macro_call,
-      sym_unclosed_call,
-      sym_paren,
-      sym_unclosed_paren,
-      sym__atom,
-      sym_string,
-      sym_unterminated_string,
-    ACTIONS(404), 10,
-      sym_directive,
-      anon_sym_using,
-      anon_sym_typedef,
-      anon_sym_template,
-      anon_sym_namespace,
-      anon_sym_const,
-      anon_sym_constexpr,
-      anon_sym_static,
-      anon_sym_inline,
-      sym__slash,
-    ACTIONS(402), 12,
-      ts_builtin_sym_end,
-      sym__greater,
-      sym__comma,
-      sym__semicolon,
-      sym__paren_close,
-      sym__brace_open,
-      sym__brace_close,
-      sym__plus,
-      sym__minus,
-      sym__star,
-      sym__percent,
-      sym__shift,
-  [3019] = 17,
-    ACTIONS(5), 1,
-      sym_unterminated_comment,
-    ACTIONS(13), 1,
-      sym__plain_string,
-    ACTIONS(15), 1,
-      sym__open_string,
-    ACTIONS(17), 1,
-      sym__raw_start,
-    ACTIONS(35), 1,
-      sym__paren_open,
-    ACTIONS(221), 1,
-      sym_name,
-    ACTIONS(410), 1,
-      sym__slash,
-    ACTIONS(412), 1,
-      sym__shift,
-    STATE(162), 1,
-      sym_junk,
-    ACTIONS(3), 2,
-      sym_comment,
-      sym_conditional,
-    ACTIONS(406), 2,
-      sym__plus,
-      sym__minus,
-    ACTIONS(408), 2,
-      sym__star,
-      sym__percent,
-    ACTIONS(341), 3,
-      sym__less,
-      sym__dot,
-      sym__punctuation,
-    ACTIONS(337), 4,
-      sym_number,
-      sym__square_open,
-      sym__square_close,
-      sym__equals,
-    ACTIONS(402), 7,
-      ts_builtin_sym_end,
-      sym__greater,
-      sym__comma,
-      sym__semicolon,
-      sym__paren_close,
-      sym__brace_open,
-      sym__brace_close,
-    ACTIONS(404), 9,
-      sym_directive,
-      anon_sym_using,
-      anon_sym_typedef,
-      anon_sym_template,
-      anon_sym_namespace,
-      anon_sym_const,
-      anon_sym_constexpr,
-      anon_sym_static,
-      anon_sym_inline,
-    STATE(35), 9,
-      sym_application,
-      sym_unclosed,
-      sym_macro_call,
-      sym_unclosed_call,
-      sym_paren,
-      sym_unclosed_paren,
-      sym__atom,
-      sym_string,
-      sym_unterminated_string,
-  [3101] = 17,
-    ACTIONS(5), 1,
-      sym_unterminated_comment,
-    ACTIONS(13), 1,
-      sym__plain_string,
-    ACTIONS(15), 1,
-      sym__open_string,
-    ACTIONS(17), 1,
-      sym__raw_start,
-    ACTIONS(35), 1,
-      sym__paren_open,
-    ACTIONS(221), 1,
-      sym_name,
-    ACTIONS(410), 1,
-      sym__slash,
-    ACTIONS(412), 1,
-      sym__shift,
-    STATE(113), 1,
-      sym_junk,
-    ACTIONS(3), 2,
-      sym_comment,
-      sym_conditional,
-    ACTIONS(406), 2,
-      sym__plus,
-      sym__minus,
-    ACTIONS(408), 2,
-      sym__star,
-      sym__percent,
-    ACTIONS(341), 3,
-      sym__less,
-      sym__dot,
-      sym__punctuation,
-    ACTIONS(337), 4,
-      sym_number,
-      sym__square_open,
-      sym__square_close,
-      sym__equals,
-    ACTIONS(414), 7,
-      ts_builtin_sym_end,
-      sym__greater,
-      sym__comma,
-      sym__semicolon,
-      sym__paren_close,
-      sym__brace_open,
-      sym__brace_close,
-    ACTIONS(416), 9,
-      sym_directive,
-      anon_sym_using,
-      anon_sym_typedef,
-      anon_sym_template,
-      anon_sym_namespace,
-      anon_sym_const,
-      anon_sym_constexpr,
-      anon_sym_static,
-      anon_sym_inline,
-    STATE(35), 9,
-      sym_application,
-      sym_unclosed,
-      sym_macro_call,
-      sym_unclosed_call,
-      sym_paren,
-      sym_unclosed_paren,
-      sym__atom,
-      sym_string,
-      sym_unterminated_string,
-  [3183] = 13,
-    ACTIONS(5), 1,
-      sym_unterminated_comment,
-    ACTIONS(13), 1,
-      sym__plain_string,
-    ACTIONS(15), 1,
-      sym__open_string,
-    ACTIONS(17), 1,
-      sym__raw_start,
-    ACTIONS(35), 1,
-      sym__paren_open,
-    ACTIONS(221), 1,
-      sym_name,
-    STATE(164), 1,
-      sym_junk,
-    ACTIONS(3), 2,
-      sym_comment,
-      sym_conditional,
-    ACTIONS(341), 3,
-      sym__less,
-      sym__dot,
-      sym__punctuation,
-    ACTIONS(337), 4,
-      sym_number,
-      sym__square_open,
-      sym__square_close,
-      sym__equals,
-    STATE(35), 9,
-      sym_application,
-      sym_unclosed,
-      sym_macro_call,
-      sym_unclosed_call,
-      sym_paren,
-      sym_unclosed_paren,
-      sym__atom,
-      sym_string,
-      sym_unterminated_string,
-    ACTIONS(339), 10,
-      sym_directive,
-      anon_sym_using,
-      anon_sym_typedef,
-      anon_sym_template,
-      anon_sym_namespace,
-      anon_sym_const,
-      anon_sym_constexpr,
-      anon_sym_static,
-      anon_sym_inline,
-      sym__slash,
-    ACTIONS(335), 12,
-      ts_builtin_sym_end,
-      sym__greater,
-      sym__comma,
-      sym__semicolon,
-      sym__paren_close,
-      sym__brace_open,
-      sym__brace_close,
-      sym__plus,
-      sym__minus,
-      sym__star,
-      sym__percent,
-      sym__shift,
-  [3257] = 12,
+      sym__ellipsis,
+  [3345] = 12,
     ACTIONS(5), 1,
       sym_unterminated_comment,
     ACTIONS(420), 1,
@@ -7691,7 +7805,7 @@ static const uint16_t ts_small_parse_table[] = {
       sym_string,
       sym_unterminated_string,
       aux_sym_tail_repeat1,
-    ACTIONS(423), 12,
+    ACTIONS(423), 13,
       sym_number,
       sym__greater,
       sym__comma,
@@ -7704,7 +7818,8 @@ static const uint16_t ts_small_parse_table[] = {
       sym__star,
       sym__percent,
       sym__shift,
-  [3329] = 12,
+      sym__ellipsis,
+  [3418] = 12,
     ACTIONS(5), 1,
       sym_unterminated_comment,
     ACTIONS(13), 1,
@@ -7715,35 +7830,22 @@ static const uint16_t ts_small_parse_table[] = {
       sym__raw_start,
     ACTIONS(35), 1,
       sym__paren_open,
-    ACTIONS(221), 1,
+    ACTIONS(215), 1,
       sym_name,
     ACTIONS(3), 2,
       sym_comment,
       sym_conditional,
-    ACTIONS(396), 4,
+    ACTIONS(443), 4,
+      ts_builtin_sym_end,
+      sym__semicolon,
+      sym__brace_open,
+      sym__brace_close,
+    ACTIONS(449), 4,
       sym__less,
       sym__slash,
       sym__dot,
       sym__punctuation,
-    ACTIONS(443), 7,
-      ts_builtin_sym_end,
-      sym__greater,
-      sym__comma,
-      sym__semicolon,
-      sym__paren_close,
-      sym__brace_open,
-      sym__brace_close,
-    ACTIONS(392), 9,
-      sym_number,
-      sym__square_open,
-      sym__square_close,
-      sym__equals,
-      sym__plus,
-      sym__minus,
-      sym__star,
-      sym__percent,
-      sym__shift,
-    ACTIONS(445), 9,
+    ACTIONS(447), 9,
       sym_directive,
       anon_sym_using,
       anon_sym_typedef,
@@ -7753,7 +7855,82 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_constexpr,
       anon_sym_static,
       anon_sym_inline,
-    STATE(45), 10,
+    STATE(42), 10,
+      sym_application,
+      sym_unclosed,
+      sym_macro_call,
+      sym_unclosed_call,
+      sym_paren,
+      sym_unclosed_paren,
+      sym__atom,
+      sym_string,
+      sym_unterminated_string,
+      aux_sym_tail_repeat1,
+    ACTIONS(445), 13,
+      sym_number,
+      sym__greater,
+      sym__comma,
+      sym__paren_close,
+      sym__square_open,
+      sym__square_close,
+      sym__equals,
+      sym__plus,
+      sym__minus,
+      sym__star,
+      sym__percent,
+      sym__shift,
+      sym__ellipsis,
+  [3491] = 12,
+    ACTIONS(5), 1,
+      sym_unterminated_comment,
+    ACTIONS(13), 1,
+      sym__plain_string,
+    ACTIONS(15), 1,
+      sym__open_string,
+    ACTIONS(17), 1,
+      sym__raw_start,
+    ACTIONS(35), 1,
+      sym__paren_open,
+    ACTIONS(215), 1,
+      sym_name,
+    ACTIONS(3), 2,
+      sym_comment,
+      sym_conditional,
+    ACTIONS(410), 4,
+      sym__less,
+      sym__slash,
+      sym__dot,
+      sym__punctuation,
+    ACTIONS(451), 7,
+      ts_builtin_sym_end,
+      sym__greater,
+      sym__comma,
+      sym__semicolon,
+      sym__paren_close,
+      sym__brace_open,
+      sym__brace_close,
+    ACTIONS(453), 9,
+      sym_directive,
+      anon_sym_using,
+      anon_sym_typedef,
+      anon_sym_template,
+      anon_sym_namespace,
+      anon_sym_const,
+      anon_sym_constexpr,
+      anon_sym_static,
+      anon_sym_inline,
+    ACTIONS(406), 10,
+      sym_number,
+      sym__square_open,
+      sym__square_close,
+      sym__equals,
+      sym__plus,
+      sym__minus,
+      sym__star,
+      sym__percent,
+      sym__shift,
+      sym__ellipsis,
+    STATE(48), 10,
       sym_application,
       sym_unclosed,
       sym_macro_call,
@@ -7764,7 +7941,7 @@ static const uint16_t ts_small_parse_table[] = {
       sym_string,
       sym_unterminated_string,
       aux_sym_junk_repeat1,
-  [3401] = 16,
+  [3564] = 12,
     ACTIONS(5), 1,
       sym_unterminated_comment,
     ACTIONS(13), 1,
@@ -7775,56 +7952,57 @@ static const uint16_t ts_small_parse_table[] = {
       sym__raw_start,
     ACTIONS(35), 1,
       sym__paren_open,
-    ACTIONS(449), 1,
+    ACTIONS(215), 1,
       sym_name,
-    ACTIONS(453), 1,
-      anon_sym_namespace,
-    ACTIONS(455), 1,
-      sym__semicolon,
-    STATE(60), 1,
-      sym__namespace,
-    STATE(146), 1,
-      sym__tail_unequal,
     ACTIONS(3), 2,
       sym_comment,
       sym_conditional,
-    ACTIONS(243), 4,
+    ACTIONS(455), 4,
+      ts_builtin_sym_end,
+      sym__semicolon,
+      sym__brace_open,
+      sym__brace_close,
+    ACTIONS(461), 4,
       sym__less,
       sym__slash,
       sym__dot,
       sym__punctuation,
-    ACTIONS(447), 4,
-      ts_builtin_sym_end,
-      sym__brace_open,
-      sym__brace_close,
-      sym__equals,
-    STATE(32), 4,
-      sym_paren,
-      sym_unclosed_paren,
-      sym_string,
-      sym_unterminated_string,
-    ACTIONS(451), 8,
+    ACTIONS(459), 9,
       sym_directive,
       anon_sym_using,
       anon_sym_typedef,
       anon_sym_template,
+      anon_sym_namespace,
       anon_sym_const,
       anon_sym_constexpr,
       anon_sym_static,
       anon_sym_inline,
-    ACTIONS(239), 11,
+    STATE(41), 10,
+      sym_application,
+      sym_unclosed,
+      sym_macro_call,
+      sym_unclosed_call,
+      sym_paren,
+      sym_unclosed_paren,
+      sym__atom,
+      sym_string,
+      sym_unterminated_string,
+      aux_sym_tail_repeat1,
+    ACTIONS(457), 13,
       sym_number,
       sym__greater,
       sym__comma,
       sym__paren_close,
       sym__square_open,
       sym__square_close,
+      sym__equals,
       sym__plus,
       sym__minus,
       sym__star,
       sym__percent,
       sym__shift,
-  [3477] = 12,
+      sym__ellipsis,
+  [3637] = 12,
     ACTIONS(5), 1,
       sym_unterminated_comment,
     ACTIONS(13), 1,
@@ -7833,44 +8011,48 @@ static const uint16_t ts_small_parse_table[] = {
       sym__open_string,
     ACTIONS(17), 1,
       sym__raw_start,
-    ACTIONS(465), 1,
-      sym__less,
-    ACTIONS(467), 1,
-      sym__greater,
+    ACTIONS(35), 1,
+      sym__paren_open,
+    ACTIONS(215), 1,
+      sym_name,
     ACTIONS(3), 2,
       sym_comment,
       sym_conditional,
-    ACTIONS(457), 4,
+    ACTIONS(311), 4,
+      sym__less,
+      sym__slash,
+      sym__dot,
+      sym__punctuation,
+    ACTIONS(463), 4,
       ts_builtin_sym_end,
       sym__semicolon,
       sym__brace_open,
       sym__brace_close,
-    ACTIONS(459), 6,
-      sym_name,
-      anon_sym_template,
-      anon_sym_const,
-      sym__slash,
-      sym__dot,
-      sym__punctuation,
-    STATE(57), 6,
-      sym__angle,
-      sym_string,
-      sym_unterminated_string,
-      sym__template,
-      sym__const,
-      aux_sym__angle_repeat1,
-    ACTIONS(463), 7,
+    ACTIONS(465), 9,
       sym_directive,
       anon_sym_using,
       anon_sym_typedef,
+      anon_sym_template,
       anon_sym_namespace,
+      anon_sym_const,
       anon_sym_constexpr,
       anon_sym_static,
       anon_sym_inline,
-    ACTIONS(461), 12,
+    STATE(52), 10,
+      sym_application,
+      sym_unclosed,
+      sym_macro_call,
+      sym_unclosed_call,
+      sym_paren,
+      sym_unclosed_paren,
+      sym__atom,
+      sym_string,
+      sym_unterminated_string,
+      aux_sym_tail_repeat1,
+    ACTIONS(307), 13,
       sym_number,
+      sym__greater,
       sym__comma,
-      sym__paren_open,
       sym__paren_close,
       sym__square_open,
       sym__square_close,
@@ -7880,26 +8062,27 @@ static const uint16_t ts_small_parse_table[] = {
       sym__star,
       sym__percent,
       sym__shift,
-  [3545] = 6,
+      sym__ellipsis,
+  [3710] = 6,
     ACTIONS(5), 1,
       sym_unterminated_comment,
     ACTIONS(3), 2,
       sym_comment,
       sym_conditional,
-    ACTIONS(471), 5,
+    ACTIONS(469), 5,
       sym_name,
       anon_sym_const,
       anon_sym_constexpr,
       anon_sym_static,
       anon_sym_inline,
-    STATE(56), 6,
+    STATE(57), 6,
       sym__specifier,
       sym__const,
       sym__constexpr,
       sym__static,
       sym__inline,
       aux_sym_constant_repeat1,
-    ACTIONS(474), 10,
+    ACTIONS(472), 10,
       sym__open_string,
       sym_directive,
       anon_sym_using,
@@ -7910,7 +8093,7 @@ static const uint16_t ts_small_parse_table[] = {
       sym__slash,
       sym__dot,
       sym__punctuation,
-    ACTIONS(469), 19,
+    ACTIONS(467), 20,
       ts_builtin_sym_end,
       sym_number,
       sym__plain_string,
@@ -7930,41 +8113,43 @@ static const uint16_t ts_small_parse_table[] = {
       sym__star,
       sym__percent,
       sym__shift,
-  [3601] = 11,
+      sym__ellipsis,
+  [3767] = 12,
     ACTIONS(5), 1,
       sym_unterminated_comment,
+    ACTIONS(13), 1,
+      sym__plain_string,
+    ACTIONS(15), 1,
+      sym__open_string,
+    ACTIONS(17), 1,
+      sym__raw_start,
+    ACTIONS(482), 1,
+      sym__less,
     ACTIONS(484), 1,
-      sym__plain_string,
-    ACTIONS(487), 1,
-      sym__open_string,
-    ACTIONS(490), 1,
-      sym__raw_start,
-    ACTIONS(495), 1,
-      sym__less,
+      sym__greater,
     ACTIONS(3), 2,
       sym_comment,
       sym_conditional,
-    ACTIONS(476), 5,
+    ACTIONS(474), 4,
       ts_builtin_sym_end,
-      sym__greater,
       sym__semicolon,
       sym__brace_open,
       sym__brace_close,
-    ACTIONS(478), 6,
+    ACTIONS(476), 6,
       sym_name,
       anon_sym_template,
       anon_sym_const,
       sym__slash,
       sym__dot,
       sym__punctuation,
-    STATE(57), 6,
+    STATE(59), 6,
       sym__angle,
       sym_string,
       sym_unterminated_string,
       sym__template,
       sym__const,
       aux_sym__angle_repeat1,
-    ACTIONS(493), 7,
+    ACTIONS(480), 7,
       sym_directive,
       anon_sym_using,
       anon_sym_typedef,
@@ -7972,7 +8157,7 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_constexpr,
       anon_sym_static,
       anon_sym_inline,
-    ACTIONS(481), 12,
+    ACTIONS(478), 13,
       sym_number,
       sym__comma,
       sym__paren_open,
@@ -7985,42 +8170,42 @@ static const uint16_t ts_small_parse_table[] = {
       sym__star,
       sym__percent,
       sym__shift,
-  [3667] = 12,
+      sym__ellipsis,
+  [3836] = 11,
     ACTIONS(5), 1,
       sym_unterminated_comment,
-    ACTIONS(13), 1,
+    ACTIONS(494), 1,
       sym__plain_string,
-    ACTIONS(15), 1,
+    ACTIONS(497), 1,
       sym__open_string,
-    ACTIONS(17), 1,
+    ACTIONS(500), 1,
       sym__raw_start,
-    ACTIONS(465), 1,
+    ACTIONS(505), 1,
       sym__less,
-    ACTIONS(506), 1,
-      sym__greater,
     ACTIONS(3), 2,
       sym_comment,
       sym_conditional,
-    ACTIONS(498), 4,
+    ACTIONS(486), 5,
       ts_builtin_sym_end,
+      sym__greater,
       sym__semicolon,
       sym__brace_open,
       sym__brace_close,
-    ACTIONS(500), 6,
+    ACTIONS(488), 6,
       sym_name,
       anon_sym_template,
       anon_sym_const,
       sym__slash,
       sym__dot,
       sym__punctuation,
-    STATE(55), 6,
+    STATE(59), 6,
       sym__angle,
       sym_string,
       sym_unterminated_string,
       sym__template,
       sym__const,
       aux_sym__angle_repeat1,
-    ACTIONS(504), 7,
+    ACTIONS(503), 7,
       sym_directive,
       anon_sym_using,
       anon_sym_typedef,
@@ -8028,7 +8213,7 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_constexpr,
       anon_sym_static,
       anon_sym_inline,
-    ACTIONS(502), 12,
+    ACTIONS(491), 13,
       sym_number,
       sym__comma,
       sym__paren_open,
@@ -8041,7 +8226,8 @@ static const uint16_t ts_small_parse_table[] = {
       sym__star,
       sym__percent,
       sym__shift,
-  [3735] = 13,
+      sym__ellipsis,
+  [3903] = 12,
     ACTIONS(5), 1,
       sym_unterminated_comment,
     ACTIONS(13), 1,
@@ -8050,54 +8236,55 @@ static const uint16_t ts_small_parse_table[] = {
       sym__open_string,
     ACTIONS(17), 1,
       sym__raw_start,
-    ACTIONS(35), 1,
-      sym__paren_open,
+    ACTIONS(482), 1,
+      sym__less,
     ACTIONS(516), 1,
-      sym__semicolon,
-    STATE(166), 1,
-      sym_tail,
+      sym__greater,
     ACTIONS(3), 2,
       sym_comment,
       sym_conditional,
-    ACTIONS(514), 3,
-      sym__less,
+    ACTIONS(508), 4,
+      ts_builtin_sym_end,
+      sym__semicolon,
+      sym__brace_open,
+      sym__brace_close,
+    ACTIONS(510), 6,
+      sym_name,
+      anon_sym_template,
+      anon_sym_const,
+      sym__slash,
       sym__dot,
       sym__punctuation,
-    STATE(36), 4,
-      sym_paren,
-      sym_unclosed_paren,
+    STATE(58), 6,
+      sym__angle,
       sym_string,
       sym_unterminated_string,
-    ACTIONS(512), 7,
+      sym__template,
+      sym__const,
+      aux_sym__angle_repeat1,
+    ACTIONS(514), 7,
+      sym_directive,
+      anon_sym_using,
+      anon_sym_typedef,
+      anon_sym_namespace,
+      anon_sym_constexpr,
+      anon_sym_static,
+      anon_sym_inline,
+    ACTIONS(512), 13,
       sym_number,
-      sym__greater,
       sym__comma,
+      sym__paren_open,
       sym__paren_close,
       sym__square_open,
       sym__square_close,
       sym__equals,
-    ACTIONS(508), 8,
-      ts_builtin_sym_end,
-      sym__brace_open,
-      sym__brace_close,
       sym__plus,
       sym__minus,
       sym__star,
       sym__percent,
       sym__shift,
-    ACTIONS(510), 11,
-      sym_name,
-      sym_directive,
-      anon_sym_using,
-      anon_sym_typedef,
-      anon_sym_template,
-      anon_sym_namespace,
-      anon_sym_const,
-      anon_sym_constexpr,
-      anon_sym_static,
-      anon_sym_inline,
-      sym__slash,
-  [3804] = 14,
+      sym__ellipsis,
+  [3972] = 16,
     ACTIONS(5), 1,
       sym_unterminated_comment,
     ACTIONS(13), 1,
@@ -8111,207 +8298,41 @@ static const uint16_t ts_small_parse_table[] = {
     ACTIONS(520), 1,
       sym_name,
     ACTIONS(524), 1,
-      sym__semicolon,
-    STATE(99), 1,
-      sym__tail_loose,
-    ACTIONS(3), 2,
-      sym_comment,
-      sym_conditional,
-    ACTIONS(518), 3,
-      ts_builtin_sym_end,
-      sym__brace_open,
-      sym__brace_close,
-    ACTIONS(31), 4,
-      sym__less,
-      sym__slash,
-      sym__dot,
-      sym__punctuation,
-    STATE(30), 4,
-      sym_paren,
-      sym_unclosed_paren,
-      sym_string,
-      sym_unterminated_string,
-    ACTIONS(522), 9,
-      sym_directive,
-      anon_sym_using,
-      anon_sym_typedef,
-      anon_sym_template,
       anon_sym_namespace,
-      anon_sym_const,
-      anon_sym_constexpr,
-      anon_sym_static,
-      anon_sym_inline,
-    ACTIONS(11), 12,
-      sym_number,
-      sym__greater,
-      sym__comma,
-      sym__paren_close,
-      sym__square_open,
-      sym__square_close,
-      sym__equals,
-      sym__plus,
-      sym__minus,
-      sym__star,
-      sym__percent,
-      sym__shift,
-  [3875] = 13,
-    ACTIONS(5), 1,
-      sym_unterminated_comment,
-    ACTIONS(13), 1,
-      sym__plain_string,
-    ACTIONS(15), 1,
-      sym__open_string,
-    ACTIONS(17), 1,
-      sym__raw_start,
-    ACTIONS(35), 1,
-      sym__paren_open,
-    ACTIONS(530), 1,
+    ACTIONS(526), 1,
       sym__semicolon,
-    STATE(137), 1,
-      sym__tail_loose,
-    ACTIONS(3), 2,
-      sym_comment,
-      sym_conditional,
-    ACTIONS(526), 3,
-      ts_builtin_sym_end,
-      sym__brace_open,
-      sym__brace_close,
-    ACTIONS(31), 4,
-      sym__less,
-      sym__slash,
-      sym__dot,
-      sym__punctuation,
-    STATE(30), 4,
-      sym_paren,
-      sym_unclosed_paren,
-      sym_string,
-      sym_unterminated_string,
-    ACTIONS(528), 10,
-      sym_name,
-      sym_directive,
-      anon_sym_using,
-      anon_sym_typedef,
-      anon_sym_template,
-      anon_sym_namespace,
-      anon_sym_const,
-      anon_sym_constexpr,
-      anon_sym_static,
-      anon_sym_inline,
-    ACTIONS(11), 12,
-      sym_number,
-      sym__greater,
-      sym__comma,
-      sym__paren_close,
-      sym__square_open,
-      sym__square_close,
-      sym__equals,
-      sym__plus,
-      sym__minus,
-      sym__star,
-      sym__percent,
-      sym__shift,
-  [3944] = 13,
-    ACTIONS(5), 1,
-      sym_unterminated_comment,
-    ACTIONS(13), 1,
-      sym__plain_string,
-    ACTIONS(15), 1,
-      sym__open_string,
-    ACTIONS(17), 1,
-      sym__raw_start,
-    ACTIONS(35), 1,
-      sym__paren_open,
-    ACTIONS(536), 1,
-      sym__semicolon,
-    STATE(127), 1,
-      sym_tail,
-    ACTIONS(3), 2,
-      sym_comment,
-      sym_conditional,
-    ACTIONS(514), 3,
-      sym__less,
-      sym__dot,
-      sym__punctuation,
-    STATE(36), 4,
-      sym_paren,
-      sym_unclosed_paren,
-      sym_string,
-      sym_unterminated_string,
-    ACTIONS(512), 7,
-      sym_number,
-      sym__greater,
-      sym__comma,
-      sym__paren_close,
-      sym__square_open,
-      sym__square_close,
-      sym__equals,
-    ACTIONS(532), 8,
-      ts_builtin_sym_end,
-      sym__brace_open,
-      sym__brace_close,
-      sym__plus,
-      sym__minus,
-      sym__star,
-      sym__percent,
-      sym__shift,
-    ACTIONS(534), 11,
-      sym_name,
-      sym_directive,
-      anon_sym_using,
-      anon_sym_typedef,
-      anon_sym_template,
-      anon_sym_namespace,
-      anon_sym_const,
-      anon_sym_constexpr,
-      anon_sym_static,
-      anon_sym_inline,
-      sym__slash,
-  [4013] = 14,
-    ACTIONS(5), 1,
-      sym_unterminated_comment,
-    ACTIONS(13), 1,
-      sym__plain_string,
-    ACTIONS(15), 1,
-      sym__open_string,
-    ACTIONS(17), 1,
-      sym__raw_start,
-    ACTIONS(35), 1,
-      sym__paren_open,
-    ACTIONS(542), 1,
-      sym__semicolon,
-    ACTIONS(544), 1,
-      sym__equals,
-    STATE(96), 1,
+    STATE(64), 1,
+      sym__namespace,
+    STATE(94), 1,
       sym__tail_unequal,
     ACTIONS(3), 2,
       sym_comment,
       sym_conditional,
-    ACTIONS(538), 3,
-      ts_builtin_sym_end,
-      sym__brace_open,
-      sym__brace_close,
-    ACTIONS(243), 4,
+    ACTIONS(237), 4,
       sym__less,
       sym__slash,
       sym__dot,
       sym__punctuation,
-    STATE(32), 4,
+    ACTIONS(518), 4,
+      ts_builtin_sym_end,
+      sym__brace_open,
+      sym__brace_close,
+      sym__equals,
+    STATE(55), 4,
       sym_paren,
       sym_unclosed_paren,
       sym_string,
       sym_unterminated_string,
-    ACTIONS(540), 10,
-      sym_name,
+    ACTIONS(522), 8,
       sym_directive,
       anon_sym_using,
       anon_sym_typedef,
       anon_sym_template,
-      anon_sym_namespace,
       anon_sym_const,
       anon_sym_constexpr,
       anon_sym_static,
       anon_sym_inline,
-    ACTIONS(239), 11,
+    ACTIONS(233), 12,
       sym_number,
       sym__greater,
       sym__comma,
@@ -8323,7 +8344,8 @@ static const uint16_t ts_small_parse_table[] = {
       sym__star,
       sym__percent,
       sym__shift,
-  [4084] = 16,
+      sym__ellipsis,
+  [4049] = 16,
     ACTIONS(5), 1,
       sym_unterminated_comment,
     ACTIONS(13), 1,
@@ -8334,36 +8356,36 @@ static const uint16_t ts_small_parse_table[] = {
       sym__raw_start,
     ACTIONS(35), 1,
       sym__paren_open,
-    ACTIONS(410), 1,
+    ACTIONS(251), 1,
       sym__slash,
-    ACTIONS(412), 1,
+    ACTIONS(253), 1,
       sym__shift,
-    STATE(103), 1,
+    STATE(105), 1,
       sym_tail,
     ACTIONS(3), 2,
       sym_comment,
       sym_conditional,
-    ACTIONS(406), 2,
+    ACTIONS(247), 2,
       sym__plus,
       sym__minus,
-    ACTIONS(408), 2,
+    ACTIONS(249), 2,
       sym__star,
       sym__percent,
-    ACTIONS(514), 3,
+    ACTIONS(534), 3,
       sym__less,
       sym__dot,
       sym__punctuation,
-    ACTIONS(546), 4,
+    ACTIONS(528), 4,
       ts_builtin_sym_end,
       sym__semicolon,
       sym__brace_open,
       sym__brace_close,
-    STATE(36), 4,
+    STATE(38), 4,
       sym_paren,
       sym_unclosed_paren,
       sym_string,
       sym_unterminated_string,
-    ACTIONS(512), 7,
+    ACTIONS(532), 8,
       sym_number,
       sym__greater,
       sym__comma,
@@ -8371,7 +8393,8 @@ static const uint16_t ts_small_parse_table[] = {
       sym__square_open,
       sym__square_close,
       sym__equals,
-    ACTIONS(548), 10,
+      sym__ellipsis,
+    ACTIONS(530), 10,
       sym_name,
       sym_directive,
       anon_sym_using,
@@ -8382,7 +8405,7 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_constexpr,
       anon_sym_static,
       anon_sym_inline,
-  [4159] = 13,
+  [4125] = 13,
     ACTIONS(5), 1,
       sym_unterminated_comment,
     ACTIONS(13), 1,
@@ -8393,31 +8416,23 @@ static const uint16_t ts_small_parse_table[] = {
       sym__raw_start,
     ACTIONS(35), 1,
       sym__paren_open,
-    ACTIONS(139), 1,
+    ACTIONS(127), 1,
       sym__semicolon,
-    STATE(158), 1,
+    STATE(163), 1,
       sym_tail,
     ACTIONS(3), 2,
       sym_comment,
       sym_conditional,
-    ACTIONS(514), 3,
+    ACTIONS(534), 3,
       sym__less,
       sym__dot,
       sym__punctuation,
-    STATE(36), 4,
+    STATE(38), 4,
       sym_paren,
       sym_unclosed_paren,
       sym_string,
       sym_unterminated_string,
-    ACTIONS(512), 7,
-      sym_number,
-      sym__greater,
-      sym__comma,
-      sym__paren_close,
-      sym__square_open,
-      sym__square_close,
-      sym__equals,
-    ACTIONS(135), 8,
+    ACTIONS(121), 8,
       ts_builtin_sym_end,
       sym__brace_open,
       sym__brace_close,
@@ -8426,7 +8441,16 @@ static const uint16_t ts_small_parse_table[] = {
       sym__star,
       sym__percent,
       sym__shift,
-    ACTIONS(137), 11,
+    ACTIONS(532), 8,
+      sym_number,
+      sym__greater,
+      sym__comma,
+      sym__paren_close,
+      sym__square_open,
+      sym__square_close,
+      sym__equals,
+      sym__ellipsis,
+    ACTIONS(125), 11,
       sym_name,
       sym_directive,
       anon_sym_using,
@@ -8438,7 +8462,122 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_static,
       anon_sym_inline,
       sym__slash,
-  [4228] = 13,
+  [4195] = 14,
+    ACTIONS(5), 1,
+      sym_unterminated_comment,
+    ACTIONS(13), 1,
+      sym__plain_string,
+    ACTIONS(15), 1,
+      sym__open_string,
+    ACTIONS(17), 1,
+      sym__raw_start,
+    ACTIONS(35), 1,
+      sym__paren_open,
+    ACTIONS(538), 1,
+      sym_name,
+    ACTIONS(542), 1,
+      sym__semicolon,
+    STATE(101), 1,
+      sym__tail_loose,
+    ACTIONS(3), 2,
+      sym_comment,
+      sym_conditional,
+    ACTIONS(536), 3,
+      ts_builtin_sym_end,
+      sym__brace_open,
+      sym__brace_close,
+    ACTIONS(31), 4,
+      sym__less,
+      sym__slash,
+      sym__dot,
+      sym__punctuation,
+    STATE(53), 4,
+      sym_paren,
+      sym_unclosed_paren,
+      sym_string,
+      sym_unterminated_string,
+    ACTIONS(540), 9,
+      sym_directive,
+      anon_sym_using,
+      anon_sym_typedef,
+      anon_sym_template,
+      anon_sym_namespace,
+      anon_sym_const,
+      anon_sym_constexpr,
+      anon_sym_static,
+      anon_sym_inline,
+    ACTIONS(11), 13,
+      sym_number,
+      sym__greater,
+      sym__comma,
+      sym__paren_close,
+      sym__square_open,
+      sym__square_close,
+      sym__equals,
+      sym__plus,
+      sym__minus,
+      sym__star,
+      sym__percent,
+      sym__shift,
+      sym__ellipsis,
+  [4267] = 13,
+    ACTIONS(5), 1,
+      sym_unterminated_comment,
+    ACTIONS(13), 1,
+      sym__plain_string,
+    ACTIONS(15), 1,
+      sym__open_string,
+    ACTIONS(17), 1,
+      sym__raw_start,
+    ACTIONS(35), 1,
+      sym__paren_open,
+    ACTIONS(548), 1,
+      sym__semicolon,
+    STATE(142), 1,
+      sym__tail_loose,
+    ACTIONS(3), 2,
+      sym_comment,
+      sym_conditional,
+    ACTIONS(544), 3,
+      ts_builtin_sym_end,
+      sym__brace_open,
+      sym__brace_close,
+    ACTIONS(31), 4,
+      sym__less,
+      sym__slash,
+      sym__dot,
+      sym__punctuation,
+    STATE(53), 4,
+      sym_paren,
+      sym_unclosed_paren,
+      sym_string,
+      sym_unterminated_string,
+    ACTIONS(546), 10,
+      sym_name,
+      sym_directive,
+      anon_sym_using,
+      anon_sym_typedef,
+      anon_sym_template,
+      anon_sym_namespace,
+      anon_sym_const,
+      anon_sym_constexpr,
+      anon_sym_static,
+      anon_sym_inline,
+    ACTIONS(11), 13,
+      sym_number,
+      sym__greater,
+      sym__comma,
+      sym__paren_close,
+      sym__square_open,
+      sym__square_close,
+      sym__equals,
+      sym__plus,
+      sym__minus,
+      sym__star,
+      sym__percent,
+      sym__shift,
+      sym__ellipsis,
+  [4337] = 13,
     ACTIONS(5), 1,
       sym_unterminated_comment,
     ACTIONS(13), 1,
@@ -8451,21 +8590,21 @@ static const uint16_t ts_small_parse_table[] = {
       sym__paren_open,
     ACTIONS(554), 1,
       sym__semicolon,
-    STATE(175), 1,
+    STATE(172), 1,
       sym_tail,
     ACTIONS(3), 2,
       sym_comment,
       sym_conditional,
-    ACTIONS(514), 3,
+    ACTIONS(534), 3,
       sym__less,
       sym__dot,
       sym__punctuation,
-    STATE(36), 4,
+    STATE(38), 4,
       sym_paren,
       sym_unclosed_paren,
       sym_string,
       sym_unterminated_string,
-    ACTIONS(512), 7,
+    ACTIONS(532), 8,
       sym_number,
       sym__greater,
       sym__comma,
@@ -8473,6 +8612,7 @@ static const uint16_t ts_small_parse_table[] = {
       sym__square_open,
       sym__square_close,
       sym__equals,
+      sym__ellipsis,
     ACTIONS(550), 8,
       ts_builtin_sym_end,
       sym__brace_open,
@@ -8494,7 +8634,7 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_static,
       anon_sym_inline,
       sym__slash,
-  [4297] = 12,
+  [4407] = 14,
     ACTIONS(5), 1,
       sym_unterminated_comment,
     ACTIONS(13), 1,
@@ -8503,27 +8643,33 @@ static const uint16_t ts_small_parse_table[] = {
       sym__open_string,
     ACTIONS(17), 1,
       sym__raw_start,
-    ACTIONS(558), 1,
-      sym_name,
-    STATE(116), 1,
-      sym__tail_after_name,
+    ACTIONS(35), 1,
+      sym__paren_open,
+    ACTIONS(560), 1,
+      sym__semicolon,
+    ACTIONS(562), 1,
+      sym__equals,
+    STATE(98), 1,
+      sym__tail_unequal,
     ACTIONS(3), 2,
       sym_comment,
       sym_conditional,
-    STATE(34), 2,
-      sym_string,
-      sym_unterminated_string,
-    ACTIONS(564), 3,
+    ACTIONS(556), 3,
+      ts_builtin_sym_end,
+      sym__brace_open,
+      sym__brace_close,
+    ACTIONS(237), 4,
+      sym__less,
       sym__slash,
       sym__dot,
       sym__punctuation,
-    ACTIONS(556), 5,
-      ts_builtin_sym_end,
-      sym__semicolon,
-      sym__paren_open,
-      sym__brace_open,
-      sym__brace_close,
-    ACTIONS(562), 10,
+    STATE(55), 4,
+      sym_paren,
+      sym_unclosed_paren,
+      sym_string,
+      sym_unterminated_string,
+    ACTIONS(558), 10,
+      sym_name,
       sym_directive,
       anon_sym_using,
       anon_sym_typedef,
@@ -8533,21 +8679,20 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_constexpr,
       anon_sym_static,
       anon_sym_inline,
-      sym__less,
-    ACTIONS(560), 12,
+    ACTIONS(233), 12,
       sym_number,
       sym__greater,
       sym__comma,
       sym__paren_close,
       sym__square_open,
       sym__square_close,
-      sym__equals,
       sym__plus,
       sym__minus,
       sym__star,
       sym__percent,
       sym__shift,
-  [4362] = 15,
+      sym__ellipsis,
+  [4479] = 13,
     ACTIONS(5), 1,
       sym_unterminated_comment,
     ACTIONS(13), 1,
@@ -8556,31 +8701,101 @@ static const uint16_t ts_small_parse_table[] = {
       sym__open_string,
     ACTIONS(17), 1,
       sym__raw_start,
+    ACTIONS(35), 1,
+      sym__paren_open,
     ACTIONS(568), 1,
-      sym_name,
-    ACTIONS(572), 1,
+      sym__semicolon,
+    STATE(166), 1,
+      sym_tail,
+    ACTIONS(3), 2,
+      sym_comment,
+      sym_conditional,
+    ACTIONS(534), 3,
       sym__less,
+      sym__dot,
+      sym__punctuation,
+    STATE(38), 4,
+      sym_paren,
+      sym_unclosed_paren,
+      sym_string,
+      sym_unterminated_string,
+    ACTIONS(532), 8,
+      sym_number,
+      sym__greater,
+      sym__comma,
+      sym__paren_close,
+      sym__square_open,
+      sym__square_close,
+      sym__equals,
+      sym__ellipsis,
+    ACTIONS(564), 8,
+      ts_builtin_sym_end,
+      sym__brace_open,
+      sym__brace_close,
+      sym__plus,
+      sym__minus,
+      sym__star,
+      sym__percent,
+      sym__shift,
+    ACTIONS(566), 11,
+      sym_name,
+      sym_directive,
+      anon_sym_using,
+      anon_sym_typedef,
+      anon_sym_template,
+      anon_sym_namespace,
+      anon_sym_const,
+      anon_sym_constexpr,
+      anon_sym_static,
+      anon_sym_inline,
+      sym__slash,
+  [4549] = 13,
+    ACTIONS(5), 1,
+      sym_unterminated_comment,
+    ACTIONS(13), 1,
+      sym__plain_string,
+    ACTIONS(15), 1,
+      sym__open_string,
+    ACTIONS(17), 1,
+      sym__raw_start,
+    ACTIONS(35), 1,
+      sym__paren_open,
     ACTIONS(574), 1,
       sym__semicolon,
-    ACTIONS(576), 1,
-      sym__paren_open,
-    STATE(161), 1,
-      sym__tail_after_name,
+    STATE(182), 1,
+      sym_tail,
     ACTIONS(3), 2,
       sym_comment,
       sym_conditional,
-    STATE(34), 2,
-      sym_string,
-      sym_unterminated_string,
-    ACTIONS(564), 3,
-      sym__slash,
+    ACTIONS(534), 3,
+      sym__less,
       sym__dot,
       sym__punctuation,
-    ACTIONS(566), 3,
+    STATE(38), 4,
+      sym_paren,
+      sym_unclosed_paren,
+      sym_string,
+      sym_unterminated_string,
+    ACTIONS(532), 8,
+      sym_number,
+      sym__greater,
+      sym__comma,
+      sym__paren_close,
+      sym__square_open,
+      sym__square_close,
+      sym__equals,
+      sym__ellipsis,
+    ACTIONS(570), 8,
       ts_builtin_sym_end,
       sym__brace_open,
       sym__brace_close,
-    ACTIONS(570), 9,
+      sym__plus,
+      sym__minus,
+      sym__star,
+      sym__percent,
+      sym__shift,
+    ACTIONS(572), 11,
+      sym_name,
       sym_directive,
       anon_sym_using,
       anon_sym_typedef,
@@ -8590,20 +8805,8 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_constexpr,
       anon_sym_static,
       anon_sym_inline,
-    ACTIONS(560), 12,
-      sym_number,
-      sym__greater,
-      sym__comma,
-      sym__paren_close,
-      sym__square_open,
-      sym__square_close,
-      sym__equals,
-      sym__plus,
-      sym__minus,
-      sym__star,
-      sym__percent,
-      sym__shift,
-  [4433] = 11,
+      sym__slash,
+  [4619] = 11,
     ACTIONS(5), 1,
       sym_unterminated_comment,
     ACTIONS(13), 1,
@@ -8612,25 +8815,25 @@ static const uint16_t ts_small_parse_table[] = {
       sym__open_string,
     ACTIONS(17), 1,
       sym__raw_start,
-    STATE(106), 1,
+    STATE(108), 1,
       sym__tail_after_name,
     ACTIONS(3), 2,
       sym_comment,
       sym_conditional,
-    STATE(34), 2,
+    STATE(39), 2,
       sym_string,
       sym_unterminated_string,
-    ACTIONS(564), 3,
+    ACTIONS(582), 3,
       sym__slash,
       sym__dot,
       sym__punctuation,
-    ACTIONS(578), 5,
+    ACTIONS(576), 5,
       ts_builtin_sym_end,
       sym__semicolon,
       sym__paren_open,
       sym__brace_open,
       sym__brace_close,
-    ACTIONS(580), 11,
+    ACTIONS(578), 11,
       sym_name,
       sym_directive,
       anon_sym_using,
@@ -8642,7 +8845,7 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_static,
       anon_sym_inline,
       sym__less,
-    ACTIONS(560), 12,
+    ACTIONS(580), 13,
       sym_number,
       sym__greater,
       sym__comma,
@@ -8655,18 +8858,130 @@ static const uint16_t ts_small_parse_table[] = {
       sym__star,
       sym__percent,
       sym__shift,
-  [4496] = 6,
+      sym__ellipsis,
+  [4683] = 15,
     ACTIONS(5), 1,
       sym_unterminated_comment,
+    ACTIONS(13), 1,
+      sym__plain_string,
+    ACTIONS(15), 1,
+      sym__open_string,
+    ACTIONS(17), 1,
+      sym__raw_start,
     ACTIONS(586), 1,
+      sym_name,
+    ACTIONS(590), 1,
+      sym__less,
+    ACTIONS(592), 1,
+      sym__semicolon,
+    ACTIONS(594), 1,
+      sym__paren_open,
+    STATE(148), 1,
+      sym__tail_after_name,
+    ACTIONS(3), 2,
+      sym_comment,
+      sym_conditional,
+    STATE(39), 2,
+      sym_string,
+      sym_unterminated_string,
+    ACTIONS(582), 3,
+      sym__slash,
+      sym__dot,
+      sym__punctuation,
+    ACTIONS(584), 3,
+      ts_builtin_sym_end,
+      sym__brace_open,
+      sym__brace_close,
+    ACTIONS(588), 9,
+      sym_directive,
+      anon_sym_using,
+      anon_sym_typedef,
+      anon_sym_template,
+      anon_sym_namespace,
+      anon_sym_const,
+      anon_sym_constexpr,
+      anon_sym_static,
+      anon_sym_inline,
+    ACTIONS(580), 13,
+      sym_number,
+      sym__greater,
+      sym__comma,
+      sym__paren_close,
+      sym__square_open,
+      sym__square_close,
+      sym__equals,
+      sym__plus,
+      sym__minus,
+      sym__star,
+      sym__percent,
+      sym__shift,
+      sym__ellipsis,
+  [4755] = 12,
+    ACTIONS(5), 1,
+      sym_unterminated_comment,
+    ACTIONS(13), 1,
+      sym__plain_string,
+    ACTIONS(15), 1,
+      sym__open_string,
+    ACTIONS(17), 1,
+      sym__raw_start,
+    ACTIONS(598), 1,
+      sym_name,
+    STATE(122), 1,
+      sym__tail_after_name,
+    ACTIONS(3), 2,
+      sym_comment,
+      sym_conditional,
+    STATE(39), 2,
+      sym_string,
+      sym_unterminated_string,
+    ACTIONS(582), 3,
+      sym__slash,
+      sym__dot,
+      sym__punctuation,
+    ACTIONS(596), 5,
+      ts_builtin_sym_end,
+      sym__semicolon,
+      sym__paren_open,
+      sym__brace_open,
+      sym__brace_close,
+    ACTIONS(600), 10,
+      sym_directive,
+      anon_sym_using,
+      anon_sym_typedef,
+      anon_sym_template,
+      anon_sym_namespace,
+      anon_sym_const,
+      anon_sym_constexpr,
+      anon_sym_static,
+      anon_sym_inline,
+      sym__less,
+    ACTIONS(580), 13,
+      sym_number,
+      sym__greater,
+      sym__comma,
+      sym__paren_close,
+      sym__square_open,
+      sym__square_close,
+      sym__equals,
+      sym__plus,
+      sym__minus,
+      sym__star,
+      sym__percent,
+      sym__shift,
+      sym__ellipsis,
+  [4821] = 6,
+    ACTIONS(5), 1,
+      sym_unterminated_comment,
+    ACTIONS(606), 1,
       sym__comma,
     ACTIONS(3), 2,
       sym_comment,
       sym_conditional,
-    STATE(83), 2,
+    STATE(74), 2,
       sym_stray,
       aux_sym__entries_repeat1,
-    ACTIONS(584), 15,
+    ACTIONS(604), 15,
       sym_name,
       sym__open_string,
       sym_directive,
@@ -8682,7 +8997,7 @@ static const uint16_t ts_small_parse_table[] = {
       sym__slash,
       sym__dot,
       sym__punctuation,
-    ACTIONS(582), 18,
+    ACTIONS(602), 19,
       ts_builtin_sym_end,
       sym_number,
       sym__plain_string,
@@ -8701,18 +9016,66 @@ static const uint16_t ts_small_parse_table[] = {
       sym__star,
       sym__percent,
       sym__shift,
-  [4548] = 6,
+      sym__ellipsis,
+  [4874] = 6,
     ACTIONS(5), 1,
       sym_unterminated_comment,
-    ACTIONS(592), 1,
+    ACTIONS(606), 1,
       sym__comma,
     ACTIONS(3), 2,
       sym_comment,
       sym_conditional,
-    STATE(71), 2,
+    STATE(88), 2,
+      sym_stray,
+      aux_sym__entries_repeat1,
+    ACTIONS(610), 15,
+      sym_name,
+      sym__open_string,
+      sym_directive,
+      anon_sym_using,
+      anon_sym_typedef,
+      anon_sym_template,
+      anon_sym_namespace,
+      anon_sym_const,
+      anon_sym_constexpr,
+      anon_sym_static,
+      anon_sym_inline,
+      sym__less,
+      sym__slash,
+      sym__dot,
+      sym__punctuation,
+    ACTIONS(608), 19,
+      ts_builtin_sym_end,
+      sym_number,
+      sym__plain_string,
+      sym__raw_start,
+      sym__greater,
+      sym__semicolon,
+      sym__paren_open,
+      sym__paren_close,
+      sym__brace_open,
+      sym__brace_close,
+      sym__square_open,
+      sym__square_close,
+      sym__equals,
+      sym__plus,
+      sym__minus,
+      sym__star,
+      sym__percent,
+      sym__shift,
+      sym__ellipsis,
+  [4927] = 6,
+    ACTIONS(5), 1,
+      sym_unterminated_comment,
+    ACTIONS(616), 1,
+      sym__comma,
+    ACTIONS(3), 2,
+      sym_comment,
+      sym_conditional,
+    STATE(79), 2,
       sym_stray,
       aux_sym__parameters_repeat1,
-    ACTIONS(590), 15,
+    ACTIONS(614), 15,
       sym_name,
       sym__open_string,
       sym_directive,
@@ -8728,7 +9091,7 @@ static const uint16_t ts_small_parse_table[] = {
       sym__slash,
       sym__dot,
       sym__punctuation,
-    ACTIONS(588), 18,
+    ACTIONS(612), 19,
       ts_builtin_sym_end,
       sym_number,
       sym__plain_string,
@@ -8747,61 +9110,298 @@ static const uint16_t ts_small_parse_table[] = {
       sym__star,
       sym__percent,
       sym__shift,
-  [4600] = 6,
+      sym__ellipsis,
+  [4980] = 6,
     ACTIONS(5), 1,
       sym_unterminated_comment,
-    ACTIONS(586), 1,
-      sym__comma,
-    ACTIONS(3), 2,
-      sym_comment,
-      sym_conditional,
-    STATE(70), 2,
-      sym_stray,
-      aux_sym__entries_repeat1,
-    ACTIONS(147), 15,
-      sym_name,
-      sym__open_string,
-      sym_directive,
-      anon_sym_using,
-      anon_sym_typedef,
-      anon_sym_template,
-      anon_sym_namespace,
-      anon_sym_const,
-      anon_sym_constexpr,
-      anon_sym_static,
-      anon_sym_inline,
-      sym__less,
-      sym__slash,
-      sym__dot,
-      sym__punctuation,
-    ACTIONS(145), 18,
-      ts_builtin_sym_end,
-      sym_number,
-      sym__plain_string,
-      sym__raw_start,
-      sym__greater,
-      sym__semicolon,
-      sym__paren_open,
-      sym__paren_close,
-      sym__brace_open,
-      sym__brace_close,
-      sym__square_open,
-      sym__square_close,
-      sym__equals,
-      sym__plus,
-      sym__minus,
-      sym__star,
-      sym__percent,
-      sym__shift,
-  [4652] = 6,
-    ACTIONS(5), 1,
-      sym_unterminated_comment,
-    ACTIONS(595), 1,
+    ACTIONS(616), 1,
       sym__comma,
     ACTIONS(3), 2,
       sym_comment,
       sym_conditional,
     STATE(81), 2,
+      sym_stray,
+      aux_sym__parameters_repeat1,
+    ACTIONS(614), 15,
+      sym_name,
+      sym__open_string,
+      sym_directive,
+      anon_sym_using,
+      anon_sym_typedef,
+      anon_sym_template,
+      anon_sym_namespace,
+      anon_sym_const,
+      anon_sym_constexpr,
+      anon_sym_static,
+      anon_sym_inline,
+      sym__less,
+      sym__slash,
+      sym__dot,
+      sym__punctuation,
+    ACTIONS(612), 19,
+      ts_builtin_sym_end,
+      sym_number,
+      sym__plain_string,
+      sym__raw_start,
+      sym__greater,
+      sym__semicolon,
+      sym__paren_open,
+      sym__paren_close,
+      sym__brace_open,
+      sym__brace_close,
+      sym__square_open,
+      sym__square_close,
+      sym__equals,
+      sym__plus,
+      sym__minus,
+      sym__star,
+      sym__percent,
+      sym__shift,
+      sym__ellipsis,
+  [5033] = 6,
+    ACTIONS(5), 1,
+      sym_unterminated_comment,
+    ACTIONS(622), 1,
+      sym__comma,
+    ACTIONS(3), 2,
+      sym_comment,
+      sym_conditional,
+    STATE(77), 2,
+      sym_stray,
+      aux_sym__entries_repeat2,
+    ACTIONS(620), 15,
+      sym_name,
+      sym__open_string,
+      sym_directive,
+      anon_sym_using,
+      anon_sym_typedef,
+      anon_sym_template,
+      anon_sym_namespace,
+      anon_sym_const,
+      anon_sym_constexpr,
+      anon_sym_static,
+      anon_sym_inline,
+      sym__less,
+      sym__slash,
+      sym__dot,
+      sym__punctuation,
+    ACTIONS(618), 19,
+      ts_builtin_sym_end,
+      sym_number,
+      sym__plain_string,
+      sym__raw_start,
+      sym__greater,
+      sym__semicolon,
+      sym__paren_open,
+      sym__paren_close,
+      sym__brace_open,
+      sym__brace_close,
+      sym__square_open,
+      sym__square_close,
+      sym__equals,
+      sym__plus,
+      sym__minus,
+      sym__star,
+      sym__percent,
+      sym__shift,
+      sym__ellipsis,
+  [5086] = 6,
+    ACTIONS(5), 1,
+      sym_unterminated_comment,
+    ACTIONS(629), 1,
+      sym__comma,
+    ACTIONS(3), 2,
+      sym_comment,
+      sym_conditional,
+    STATE(84), 2,
+      sym_stray,
+      aux_sym__arguments_repeat1,
+    ACTIONS(627), 15,
+      sym_name,
+      sym__open_string,
+      sym_directive,
+      anon_sym_using,
+      anon_sym_typedef,
+      anon_sym_template,
+      anon_sym_namespace,
+      anon_sym_const,
+      anon_sym_constexpr,
+      anon_sym_static,
+      anon_sym_inline,
+      sym__less,
+      sym__slash,
+      sym__dot,
+      sym__punctuation,
+    ACTIONS(625), 19,
+      ts_builtin_sym_end,
+      sym_number,
+      sym__plain_string,
+      sym__raw_start,
+      sym__greater,
+      sym__semicolon,
+      sym__paren_open,
+      sym__paren_close,
+      sym__brace_open,
+      sym__brace_close,
+      sym__square_open,
+      sym__square_close,
+      sym__equals,
+      sym__plus,
+      sym__minus,
+      sym__star,
+      sym__percent,
+      sym__shift,
+      sym__ellipsis,
+  [5139] = 6,
+    ACTIONS(5), 1,
+      sym_unterminated_comment,
+    ACTIONS(635), 1,
+      sym__comma,
+    ACTIONS(3), 2,
+      sym_comment,
+      sym_conditional,
+    STATE(79), 2,
+      sym_stray,
+      aux_sym__parameters_repeat1,
+    ACTIONS(633), 15,
+      sym_name,
+      sym__open_string,
+      sym_directive,
+      anon_sym_using,
+      anon_sym_typedef,
+      anon_sym_template,
+      anon_sym_namespace,
+      anon_sym_const,
+      anon_sym_constexpr,
+      anon_sym_static,
+      anon_sym_inline,
+      sym__less,
+      sym__slash,
+      sym__dot,
+      sym__punctuation,
+    ACTIONS(631), 19,
+      ts_builtin_sym_end,
+      sym_number,
+      sym__plain_string,
+      sym__raw_start,
+      sym__greater,
+      sym__semicolon,
+      sym__paren_open,
+      sym__paren_close,
+      sym__brace_open,
+      sym__brace_close,
+      sym__square_open,
+      sym__square_close,
+      sym__equals,
+      sym__plus,
+      sym__minus,
+      sym__star,
+      sym__percent,
+      sym__shift,
+      sym__ellipsis,
+  [5192] = 6,
+    ACTIONS(5), 1,
+      sym_unterminated_comment,
+    ACTIONS(629), 1,
+      sym__comma,
+    ACTIONS(3), 2,
+      sym_comment,
+      sym_conditional,
+    STATE(85), 2,
+      sym_stray,
+      aux_sym__arguments_repeat1,
+    ACTIONS(627), 15,
+      sym_name,
+      sym__open_string,
+      sym_directive,
+      anon_sym_using,
+      anon_sym_typedef,
+      anon_sym_template,
+      anon_sym_namespace,
+      anon_sym_const,
+      anon_sym_constexpr,
+      anon_sym_static,
+      anon_sym_inline,
+      sym__less,
+      sym__slash,
+      sym__dot,
+      sym__punctuation,
+    ACTIONS(625), 19,
+      ts_builtin_sym_end,
+      sym_number,
+      sym__plain_string,
+      sym__raw_start,
+      sym__greater,
+      sym__semicolon,
+      sym__paren_open,
+      sym__paren_close,
+      sym__brace_open,
+      sym__brace_close,
+      sym__square_open,
+      sym__square_close,
+      sym__equals,
+      sym__plus,
+      sym__minus,
+      sym__star,
+      sym__percent,
+      sym__shift,
+      sym__ellipsis,
+  [5245] = 6,
+    ACTIONS(5), 1,
+      sym_unterminated_comment,
+    ACTIONS(616), 1,
+      sym__comma,
+    ACTIONS(3), 2,
+      sym_comment,
+      sym_conditional,
+    STATE(79), 2,
+      sym_stray,
+      aux_sym__parameters_repeat1,
+    ACTIONS(640), 15,
+      sym_name,
+      sym__open_string,
+      sym_directive,
+      anon_sym_using,
+      anon_sym_typedef,
+      anon_sym_template,
+      anon_sym_namespace,
+      anon_sym_const,
+      anon_sym_constexpr,
+      anon_sym_static,
+      anon_sym_inline,
+      sym__less,
+      sym__slash,
+      sym__dot,
+      sym__punctuation,
+    ACTIONS(638), 19,
+      ts_builtin_sym_end,
+      sym_number,
+      sym__plain_string,
+      sym__raw_start,
+      sym__greater,
+      sym__semicolon,
+      sym__paren_open,
+      sym__paren_close,
+      sym__brace_open,
+      sym__brace_close,
+      sym__square_open,
+      sym__square_close,
+      sym__equals,
+      sym__plus,
+      sym__minus,
+      sym__star,
+      sym__percent,
+      sym__shift,
+      sym__ellipsis,
+  [5298] = 6,
+    ACTIONS(5), 1,
+      sym_unterminated_comment,
+    ACTIONS(629), 1,
+      sym__comma,
+    ACTIONS(3), 2,
+      sym_comment,
+      sym_conditional,
+    STATE(78), 2,
       sym_stray,
       aux_sym__arguments_repeat1,
     ACTIONS(163), 15,
@@ -8820,7 +9420,7 @@ static const uint16_t ts_small_parse_table[] = {
       sym__slash,
       sym__dot,
       sym__punctuation,
-    ACTIONS(161), 18,
+    ACTIONS(161), 19,
       ts_builtin_sym_end,
       sym_number,
       sym__plain_string,
@@ -8839,18 +9439,19 @@ static const uint16_t ts_small_parse_table[] = {
       sym__star,
       sym__percent,
       sym__shift,
-  [4704] = 6,
+      sym__ellipsis,
+  [5351] = 6,
     ACTIONS(5), 1,
       sym_unterminated_comment,
-    ACTIONS(601), 1,
+    ACTIONS(606), 1,
       sym__comma,
     ACTIONS(3), 2,
       sym_comment,
       sym_conditional,
-    STATE(71), 2,
+    STATE(87), 2,
       sym_stray,
-      aux_sym__parameters_repeat1,
-    ACTIONS(599), 15,
+      aux_sym__entries_repeat1,
+    ACTIONS(147), 15,
       sym_name,
       sym__open_string,
       sym_directive,
@@ -8866,7 +9467,7 @@ static const uint16_t ts_small_parse_table[] = {
       sym__slash,
       sym__dot,
       sym__punctuation,
-    ACTIONS(597), 18,
+    ACTIONS(145), 19,
       ts_builtin_sym_end,
       sym_number,
       sym__plain_string,
@@ -8885,18 +9486,19 @@ static const uint16_t ts_small_parse_table[] = {
       sym__star,
       sym__percent,
       sym__shift,
-  [4756] = 6,
+      sym__ellipsis,
+  [5404] = 6,
     ACTIONS(5), 1,
       sym_unterminated_comment,
-    ACTIONS(601), 1,
+    ACTIONS(646), 1,
       sym__comma,
     ACTIONS(3), 2,
       sym_comment,
       sym_conditional,
-    STATE(71), 2,
+    STATE(84), 2,
       sym_stray,
-      aux_sym__parameters_repeat1,
-    ACTIONS(605), 15,
+      aux_sym__arguments_repeat1,
+    ACTIONS(644), 15,
       sym_name,
       sym__open_string,
       sym_directive,
@@ -8912,7 +9514,7 @@ static const uint16_t ts_small_parse_table[] = {
       sym__slash,
       sym__dot,
       sym__punctuation,
-    ACTIONS(603), 18,
+    ACTIONS(642), 19,
       ts_builtin_sym_end,
       sym_number,
       sym__plain_string,
@@ -8931,10 +9533,58 @@ static const uint16_t ts_small_parse_table[] = {
       sym__star,
       sym__percent,
       sym__shift,
-  [4808] = 6,
+      sym__ellipsis,
+  [5457] = 6,
     ACTIONS(5), 1,
       sym_unterminated_comment,
-    ACTIONS(601), 1,
+    ACTIONS(629), 1,
+      sym__comma,
+    ACTIONS(3), 2,
+      sym_comment,
+      sym_conditional,
+    STATE(84), 2,
+      sym_stray,
+      aux_sym__arguments_repeat1,
+    ACTIONS(651), 15,
+      sym_name,
+      sym__open_string,
+      sym_directive,
+      anon_sym_using,
+      anon_sym_typedef,
+      anon_sym_template,
+      anon_sym_namespace,
+      anon_sym_const,
+      anon_sym_constexpr,
+      anon_sym_static,
+      anon_sym_inline,
+      sym__less,
+      sym__slash,
+      sym__dot,
+      sym__punctuation,
+    ACTIONS(649), 19,
+      ts_builtin_sym_end,
+      sym_number,
+      sym__plain_string,
+      sym__raw_start,
+      sym__greater,
+      sym__semicolon,
+      sym__paren_open,
+      sym__paren_close,
+      sym__brace_open,
+      sym__brace_close,
+      sym__square_open,
+      sym__square_close,
+      sym__equals,
+      sym__plus,
+      sym__minus,
+      sym__star,
+      sym__percent,
+      sym__shift,
+      sym__ellipsis,
+  [5510] = 6,
+    ACTIONS(5), 1,
+      sym_unterminated_comment,
+    ACTIONS(616), 1,
       sym__comma,
     ACTIONS(3), 2,
       sym_comment,
@@ -8958,7 +9608,7 @@ static const uint16_t ts_small_parse_table[] = {
       sym__slash,
       sym__dot,
       sym__punctuation,
-    ACTIONS(141), 18,
+    ACTIONS(141), 19,
       ts_builtin_sym_end,
       sym_number,
       sym__plain_string,
@@ -8977,248 +9627,19 @@ static const uint16_t ts_small_parse_table[] = {
       sym__star,
       sym__percent,
       sym__shift,
-  [4860] = 6,
+      sym__ellipsis,
+  [5563] = 6,
     ACTIONS(5), 1,
       sym_unterminated_comment,
-    ACTIONS(601), 1,
+    ACTIONS(606), 1,
       sym__comma,
     ACTIONS(3), 2,
       sym_comment,
       sym_conditional,
-    STATE(74), 2,
-      sym_stray,
-      aux_sym__parameters_repeat1,
-    ACTIONS(605), 15,
-      sym_name,
-      sym__open_string,
-      sym_directive,
-      anon_sym_using,
-      anon_sym_typedef,
-      anon_sym_template,
-      anon_sym_namespace,
-      anon_sym_const,
-      anon_sym_constexpr,
-      anon_sym_static,
-      anon_sym_inline,
-      sym__less,
-      sym__slash,
-      sym__dot,
-      sym__punctuation,
-    ACTIONS(603), 18,
-      ts_builtin_sym_end,
-      sym_number,
-      sym__plain_string,
-      sym__raw_start,
-      sym__greater,
-      sym__semicolon,
-      sym__paren_open,
-      sym__paren_close,
-      sym__brace_open,
-      sym__brace_close,
-      sym__square_open,
-      sym__square_close,
-      sym__equals,
-      sym__plus,
-      sym__minus,
-      sym__star,
-      sym__percent,
-      sym__shift,
-  [4912] = 6,
-    ACTIONS(5), 1,
-      sym_unterminated_comment,
-    ACTIONS(611), 1,
-      sym__comma,
-    ACTIONS(3), 2,
-      sym_comment,
-      sym_conditional,
-    STATE(78), 2,
-      sym_stray,
-      aux_sym__arguments_repeat1,
-    ACTIONS(609), 15,
-      sym_name,
-      sym__open_string,
-      sym_directive,
-      anon_sym_using,
-      anon_sym_typedef,
-      anon_sym_template,
-      anon_sym_namespace,
-      anon_sym_const,
-      anon_sym_constexpr,
-      anon_sym_static,
-      anon_sym_inline,
-      sym__less,
-      sym__slash,
-      sym__dot,
-      sym__punctuation,
-    ACTIONS(607), 18,
-      ts_builtin_sym_end,
-      sym_number,
-      sym__plain_string,
-      sym__raw_start,
-      sym__greater,
-      sym__semicolon,
-      sym__paren_open,
-      sym__paren_close,
-      sym__brace_open,
-      sym__brace_close,
-      sym__square_open,
-      sym__square_close,
-      sym__equals,
-      sym__plus,
-      sym__minus,
-      sym__star,
-      sym__percent,
-      sym__shift,
-  [4964] = 6,
-    ACTIONS(5), 1,
-      sym_unterminated_comment,
-    ACTIONS(595), 1,
-      sym__comma,
-    ACTIONS(3), 2,
-      sym_comment,
-      sym_conditional,
-    STATE(78), 2,
-      sym_stray,
-      aux_sym__arguments_repeat1,
-    ACTIONS(616), 15,
-      sym_name,
-      sym__open_string,
-      sym_directive,
-      anon_sym_using,
-      anon_sym_typedef,
-      anon_sym_template,
-      anon_sym_namespace,
-      anon_sym_const,
-      anon_sym_constexpr,
-      anon_sym_static,
-      anon_sym_inline,
-      sym__less,
-      sym__slash,
-      sym__dot,
-      sym__punctuation,
-    ACTIONS(614), 18,
-      ts_builtin_sym_end,
-      sym_number,
-      sym__plain_string,
-      sym__raw_start,
-      sym__greater,
-      sym__semicolon,
-      sym__paren_open,
-      sym__paren_close,
-      sym__brace_open,
-      sym__brace_close,
-      sym__square_open,
-      sym__square_close,
-      sym__equals,
-      sym__plus,
-      sym__minus,
-      sym__star,
-      sym__percent,
-      sym__shift,
-  [5016] = 6,
-    ACTIONS(5), 1,
-      sym_unterminated_comment,
-    ACTIONS(622), 1,
-      sym__comma,
-    ACTIONS(3), 2,
-      sym_comment,
-      sym_conditional,
-    STATE(80), 2,
-      sym_stray,
-      aux_sym__entries_repeat2,
-    ACTIONS(620), 15,
-      sym_name,
-      sym__open_string,
-      sym_directive,
-      anon_sym_using,
-      anon_sym_typedef,
-      anon_sym_template,
-      anon_sym_namespace,
-      anon_sym_const,
-      anon_sym_constexpr,
-      anon_sym_static,
-      anon_sym_inline,
-      sym__less,
-      sym__slash,
-      sym__dot,
-      sym__punctuation,
-    ACTIONS(618), 18,
-      ts_builtin_sym_end,
-      sym_number,
-      sym__plain_string,
-      sym__raw_start,
-      sym__greater,
-      sym__semicolon,
-      sym__paren_open,
-      sym__paren_close,
-      sym__brace_open,
-      sym__brace_close,
-      sym__square_open,
-      sym__square_close,
-      sym__equals,
-      sym__plus,
-      sym__minus,
-      sym__star,
-      sym__percent,
-      sym__shift,
-  [5068] = 6,
-    ACTIONS(5), 1,
-      sym_unterminated_comment,
-    ACTIONS(595), 1,
-      sym__comma,
-    ACTIONS(3), 2,
-      sym_comment,
-      sym_conditional,
-    STATE(78), 2,
-      sym_stray,
-      aux_sym__arguments_repeat1,
-    ACTIONS(627), 15,
-      sym_name,
-      sym__open_string,
-      sym_directive,
-      anon_sym_using,
-      anon_sym_typedef,
-      anon_sym_template,
-      anon_sym_namespace,
-      anon_sym_const,
-      anon_sym_constexpr,
-      anon_sym_static,
-      anon_sym_inline,
-      sym__less,
-      sym__slash,
-      sym__dot,
-      sym__punctuation,
-    ACTIONS(625), 18,
-      ts_builtin_sym_end,
-      sym_number,
-      sym__plain_string,
-      sym__raw_start,
-      sym__greater,
-      sym__semicolon,
-      sym__paren_open,
-      sym__paren_close,
-      sym__brace_open,
-      sym__brace_close,
-      sym__square_open,
-      sym__square_close,
-      sym__equals,
-      sym__plus,
-      sym__minus,
-      sym__star,
-      sym__percent,
-      sym__shift,
-  [5120] = 6,
-    ACTIONS(5), 1,
-      sym_unterminated_comment,
-    ACTIONS(586), 1,
-      sym__comma,
-    ACTIONS(3), 2,
-      sym_comment,
-      sym_conditional,
-    STATE(85), 2,
+    STATE(88), 2,
       sym_stray,
       aux_sym__entries_repeat1,
-    ACTIONS(584), 15,
+    ACTIONS(604), 15,
       sym_name,
       sym__open_string,
       sym_directive,
@@ -9234,7 +9655,7 @@ static const uint16_t ts_small_parse_table[] = {
       sym__slash,
       sym__dot,
       sym__punctuation,
-    ACTIONS(582), 18,
+    ACTIONS(602), 19,
       ts_builtin_sym_end,
       sym_number,
       sym__plain_string,
@@ -9253,18 +9674,19 @@ static const uint16_t ts_small_parse_table[] = {
       sym__star,
       sym__percent,
       sym__shift,
-  [5172] = 6,
+      sym__ellipsis,
+  [5616] = 6,
     ACTIONS(5), 1,
       sym_unterminated_comment,
-    ACTIONS(633), 1,
+    ACTIONS(657), 1,
       sym__comma,
     ACTIONS(3), 2,
       sym_comment,
       sym_conditional,
-    STATE(83), 2,
+    STATE(88), 2,
       sym_stray,
       aux_sym__entries_repeat1,
-    ACTIONS(631), 15,
+    ACTIONS(655), 15,
       sym_name,
       sym__open_string,
       sym_directive,
@@ -9280,7 +9702,7 @@ static const uint16_t ts_small_parse_table[] = {
       sym__slash,
       sym__dot,
       sym__punctuation,
-    ACTIONS(629), 18,
+    ACTIONS(653), 19,
       ts_builtin_sym_end,
       sym_number,
       sym__plain_string,
@@ -9299,155 +9721,18 @@ static const uint16_t ts_small_parse_table[] = {
       sym__star,
       sym__percent,
       sym__shift,
-  [5224] = 6,
+      sym__ellipsis,
+  [5669] = 6,
     ACTIONS(5), 1,
       sym_unterminated_comment,
-    ACTIONS(595), 1,
-      sym__comma,
-    ACTIONS(3), 2,
-      sym_comment,
-      sym_conditional,
-    STATE(79), 2,
-      sym_stray,
-      aux_sym__arguments_repeat1,
-    ACTIONS(627), 15,
-      sym_name,
-      sym__open_string,
-      sym_directive,
-      anon_sym_using,
-      anon_sym_typedef,
-      anon_sym_template,
-      anon_sym_namespace,
-      anon_sym_const,
-      anon_sym_constexpr,
-      anon_sym_static,
-      anon_sym_inline,
+    ACTIONS(482), 1,
       sym__less,
-      sym__slash,
-      sym__dot,
-      sym__punctuation,
-    ACTIONS(625), 18,
-      ts_builtin_sym_end,
-      sym_number,
-      sym__plain_string,
-      sym__raw_start,
-      sym__greater,
-      sym__semicolon,
-      sym__paren_open,
-      sym__paren_close,
-      sym__brace_open,
-      sym__brace_close,
-      sym__square_open,
-      sym__square_close,
-      sym__equals,
-      sym__plus,
-      sym__minus,
-      sym__star,
-      sym__percent,
-      sym__shift,
-  [5276] = 6,
-    ACTIONS(5), 1,
-      sym_unterminated_comment,
-    ACTIONS(586), 1,
-      sym__comma,
-    ACTIONS(3), 2,
-      sym_comment,
-      sym_conditional,
-    STATE(83), 2,
-      sym_stray,
-      aux_sym__entries_repeat1,
-    ACTIONS(638), 15,
-      sym_name,
-      sym__open_string,
-      sym_directive,
-      anon_sym_using,
-      anon_sym_typedef,
-      anon_sym_template,
-      anon_sym_namespace,
-      anon_sym_const,
-      anon_sym_constexpr,
-      anon_sym_static,
-      anon_sym_inline,
-      sym__less,
-      sym__slash,
-      sym__dot,
-      sym__punctuation,
-    ACTIONS(636), 18,
-      ts_builtin_sym_end,
-      sym_number,
-      sym__plain_string,
-      sym__raw_start,
-      sym__greater,
-      sym__semicolon,
-      sym__paren_open,
-      sym__paren_close,
-      sym__brace_open,
-      sym__brace_close,
-      sym__square_open,
-      sym__square_close,
-      sym__equals,
-      sym__plus,
-      sym__minus,
-      sym__star,
-      sym__percent,
-      sym__shift,
-  [5328] = 7,
-    ACTIONS(5), 1,
-      sym_unterminated_comment,
-    ACTIONS(39), 1,
-      sym__brace_close,
-    ACTIONS(139), 1,
-      sym__semicolon,
-    STATE(59), 1,
-      sym_close,
-    ACTIONS(3), 2,
-      sym_comment,
-      sym_conditional,
-    ACTIONS(137), 15,
-      sym_name,
-      sym__open_string,
-      sym_directive,
-      anon_sym_using,
-      anon_sym_typedef,
-      anon_sym_template,
-      anon_sym_namespace,
-      anon_sym_const,
-      anon_sym_constexpr,
-      anon_sym_static,
-      anon_sym_inline,
-      sym__less,
-      sym__slash,
-      sym__dot,
-      sym__punctuation,
-    ACTIONS(135), 17,
-      ts_builtin_sym_end,
-      sym_number,
-      sym__plain_string,
-      sym__raw_start,
-      sym__greater,
-      sym__comma,
-      sym__paren_open,
-      sym__paren_close,
-      sym__brace_open,
-      sym__square_open,
-      sym__square_close,
-      sym__equals,
-      sym__plus,
-      sym__minus,
-      sym__star,
-      sym__percent,
-      sym__shift,
-  [5381] = 6,
-    ACTIONS(5), 1,
-      sym_unterminated_comment,
-    ACTIONS(465), 1,
-      sym__less,
-    STATE(172), 1,
+    STATE(116), 1,
       sym__angle,
     ACTIONS(3), 2,
       sym_comment,
       sym_conditional,
-    ACTIONS(642), 14,
+    ACTIONS(662), 14,
       sym_name,
       sym__open_string,
       sym_directive,
@@ -9462,7 +9747,7 @@ static const uint16_t ts_small_parse_table[] = {
       sym__slash,
       sym__dot,
       sym__punctuation,
-    ACTIONS(640), 19,
+    ACTIONS(660), 20,
       ts_builtin_sym_end,
       sym_number,
       sym__plain_string,
@@ -9482,19 +9767,66 @@ static const uint16_t ts_small_parse_table[] = {
       sym__star,
       sym__percent,
       sym__shift,
-  [5432] = 7,
+      sym__ellipsis,
+  [5721] = 6,
+    ACTIONS(5), 1,
+      sym_unterminated_comment,
+    ACTIONS(668), 1,
+      sym__ellipsis,
+    STATE(90), 1,
+      aux_sym__entry_or_junk_repeat1,
+    ACTIONS(3), 2,
+      sym_comment,
+      sym_conditional,
+    ACTIONS(666), 15,
+      sym_name,
+      sym__open_string,
+      sym_directive,
+      anon_sym_using,
+      anon_sym_typedef,
+      anon_sym_template,
+      anon_sym_namespace,
+      anon_sym_const,
+      anon_sym_constexpr,
+      anon_sym_static,
+      anon_sym_inline,
+      sym__less,
+      sym__slash,
+      sym__dot,
+      sym__punctuation,
+    ACTIONS(664), 19,
+      ts_builtin_sym_end,
+      sym_number,
+      sym__plain_string,
+      sym__raw_start,
+      sym__greater,
+      sym__comma,
+      sym__semicolon,
+      sym__paren_open,
+      sym__paren_close,
+      sym__brace_open,
+      sym__brace_close,
+      sym__square_open,
+      sym__square_close,
+      sym__equals,
+      sym__plus,
+      sym__minus,
+      sym__star,
+      sym__percent,
+      sym__shift,
+  [5773] = 7,
     ACTIONS(5), 1,
       sym_unterminated_comment,
     ACTIONS(39), 1,
       sym__brace_close,
-    ACTIONS(516), 1,
+    ACTIONS(127), 1,
       sym__semicolon,
     STATE(66), 1,
       sym_close,
     ACTIONS(3), 2,
       sym_comment,
       sym_conditional,
-    ACTIONS(510), 15,
+    ACTIONS(125), 15,
       sym_name,
       sym__open_string,
       sym_directive,
@@ -9510,7 +9842,7 @@ static const uint16_t ts_small_parse_table[] = {
       sym__slash,
       sym__dot,
       sym__punctuation,
-    ACTIONS(508), 17,
+    ACTIONS(121), 18,
       ts_builtin_sym_end,
       sym_number,
       sym__plain_string,
@@ -9528,61 +9860,20 @@ static const uint16_t ts_small_parse_table[] = {
       sym__star,
       sym__percent,
       sym__shift,
-  [5485] = 8,
+      sym__ellipsis,
+  [5827] = 7,
     ACTIONS(5), 1,
       sym_unterminated_comment,
-    ACTIONS(410), 1,
-      sym__slash,
-    ACTIONS(412), 1,
-      sym__shift,
-    ACTIONS(3), 2,
-      sym_comment,
-      sym_conditional,
-    ACTIONS(406), 2,
-      sym__plus,
-      sym__minus,
-    ACTIONS(408), 2,
-      sym__star,
-      sym__percent,
-    ACTIONS(644), 14,
-      ts_builtin_sym_end,
-      sym_number,
-      sym__plain_string,
-      sym__raw_start,
-      sym__greater,
-      sym__comma,
-      sym__semicolon,
-      sym__paren_open,
-      sym__paren_close,
-      sym__brace_open,
+    ACTIONS(39), 1,
       sym__brace_close,
-      sym__square_open,
-      sym__square_close,
-      sym__equals,
-    ACTIONS(646), 14,
-      sym_name,
-      sym__open_string,
-      sym_directive,
-      anon_sym_using,
-      anon_sym_typedef,
-      anon_sym_template,
-      anon_sym_namespace,
-      anon_sym_const,
-      anon_sym_constexpr,
-      anon_sym_static,
-      anon_sym_inline,
-      sym__less,
-      sym__dot,
-      sym__punctuation,
-  [5539] = 5,
-    ACTIONS(5), 1,
-      sym_unterminated_comment,
-    ACTIONS(193), 1,
+    ACTIONS(554), 1,
       sym__semicolon,
+    STATE(69), 1,
+      sym_close,
     ACTIONS(3), 2,
       sym_comment,
       sym_conditional,
-    ACTIONS(191), 15,
+    ACTIONS(552), 15,
       sym_name,
       sym__open_string,
       sym_directive,
@@ -9598,7 +9889,7 @@ static const uint16_t ts_small_parse_table[] = {
       sym__slash,
       sym__dot,
       sym__punctuation,
-    ACTIONS(189), 18,
+    ACTIONS(550), 18,
       ts_builtin_sym_end,
       sym_number,
       sym__plain_string,
@@ -9608,7 +9899,6 @@ static const uint16_t ts_small_parse_table[] = {
       sym__paren_open,
       sym__paren_close,
       sym__brace_open,
-      sym__brace_close,
       sym__square_open,
       sym__square_close,
       sym__equals,
@@ -9617,15 +9907,14 @@ static const uint16_t ts_small_parse_table[] = {
       sym__star,
       sym__percent,
       sym__shift,
-  [5587] = 5,
+      sym__ellipsis,
+  [5881] = 4,
     ACTIONS(5), 1,
       sym_unterminated_comment,
-    ACTIONS(652), 1,
-      sym__semicolon,
     ACTIONS(3), 2,
       sym_comment,
       sym_conditional,
-    ACTIONS(650), 15,
+    ACTIONS(673), 15,
       sym_name,
       sym__open_string,
       sym_directive,
@@ -9641,48 +9930,7 @@ static const uint16_t ts_small_parse_table[] = {
       sym__slash,
       sym__dot,
       sym__punctuation,
-    ACTIONS(648), 18,
-      ts_builtin_sym_end,
-      sym_number,
-      sym__plain_string,
-      sym__raw_start,
-      sym__greater,
-      sym__comma,
-      sym__paren_open,
-      sym__paren_close,
-      sym__brace_open,
-      sym__brace_close,
-      sym__square_open,
-      sym__square_close,
-      sym__equals,
-      sym__plus,
-      sym__minus,
-      sym__star,
-      sym__percent,
-      sym__shift,
-  [5635] = 4,
-    ACTIONS(5), 1,
-      sym_unterminated_comment,
-    ACTIONS(3), 2,
-      sym_comment,
-      sym_conditional,
-    ACTIONS(656), 15,
-      sym_name,
-      sym__open_string,
-      sym_directive,
-      anon_sym_using,
-      anon_sym_typedef,
-      anon_sym_template,
-      anon_sym_namespace,
-      anon_sym_const,
-      anon_sym_constexpr,
-      anon_sym_static,
-      anon_sym_inline,
-      sym__less,
-      sym__slash,
-      sym__dot,
-      sym__punctuation,
-    ACTIONS(654), 19,
+    ACTIONS(671), 20,
       ts_builtin_sym_end,
       sym_number,
       sym__plain_string,
@@ -9702,13 +9950,16 @@ static const uint16_t ts_small_parse_table[] = {
       sym__star,
       sym__percent,
       sym__shift,
-  [5681] = 4,
+      sym__ellipsis,
+  [5928] = 5,
     ACTIONS(5), 1,
       sym_unterminated_comment,
+    ACTIONS(560), 1,
+      sym__semicolon,
     ACTIONS(3), 2,
       sym_comment,
       sym_conditional,
-    ACTIONS(660), 15,
+    ACTIONS(558), 15,
       sym_name,
       sym__open_string,
       sym_directive,
@@ -9724,7 +9975,49 @@ static const uint16_t ts_small_parse_table[] = {
       sym__slash,
       sym__dot,
       sym__punctuation,
-    ACTIONS(658), 19,
+    ACTIONS(556), 19,
+      ts_builtin_sym_end,
+      sym_number,
+      sym__plain_string,
+      sym__raw_start,
+      sym__greater,
+      sym__comma,
+      sym__paren_open,
+      sym__paren_close,
+      sym__brace_open,
+      sym__brace_close,
+      sym__square_open,
+      sym__square_close,
+      sym__equals,
+      sym__plus,
+      sym__minus,
+      sym__star,
+      sym__percent,
+      sym__shift,
+      sym__ellipsis,
+  [5977] = 4,
+    ACTIONS(5), 1,
+      sym_unterminated_comment,
+    ACTIONS(3), 2,
+      sym_comment,
+      sym_conditional,
+    ACTIONS(677), 15,
+      sym_name,
+      sym__open_string,
+      sym_directive,
+      anon_sym_using,
+      anon_sym_typedef,
+      anon_sym_template,
+      anon_sym_namespace,
+      anon_sym_const,
+      anon_sym_constexpr,
+      anon_sym_static,
+      anon_sym_inline,
+      sym__less,
+      sym__slash,
+      sym__dot,
+      sym__punctuation,
+    ACTIONS(675), 20,
       ts_builtin_sym_end,
       sym_number,
       sym__plain_string,
@@ -9744,13 +10037,14 @@ static const uint16_t ts_small_parse_table[] = {
       sym__star,
       sym__percent,
       sym__shift,
-  [5727] = 4,
+      sym__ellipsis,
+  [6024] = 4,
     ACTIONS(5), 1,
       sym_unterminated_comment,
     ACTIONS(3), 2,
       sym_comment,
       sym_conditional,
-    ACTIONS(664), 15,
+    ACTIONS(681), 15,
       sym_name,
       sym__open_string,
       sym_directive,
@@ -9766,7 +10060,7 @@ static const uint16_t ts_small_parse_table[] = {
       sym__slash,
       sym__dot,
       sym__punctuation,
-    ACTIONS(662), 19,
+    ACTIONS(679), 20,
       ts_builtin_sym_end,
       sym_number,
       sym__plain_string,
@@ -9786,13 +10080,14 @@ static const uint16_t ts_small_parse_table[] = {
       sym__star,
       sym__percent,
       sym__shift,
-  [5773] = 4,
+      sym__ellipsis,
+  [6071] = 4,
     ACTIONS(5), 1,
       sym_unterminated_comment,
     ACTIONS(3), 2,
       sym_comment,
       sym_conditional,
-    ACTIONS(169), 15,
+    ACTIONS(685), 15,
       sym_name,
       sym__open_string,
       sym_directive,
@@ -9808,7 +10103,7 @@ static const uint16_t ts_small_parse_table[] = {
       sym__slash,
       sym__dot,
       sym__punctuation,
-    ACTIONS(165), 19,
+    ACTIONS(683), 20,
       ts_builtin_sym_end,
       sym_number,
       sym__plain_string,
@@ -9828,15 +10123,16 @@ static const uint16_t ts_small_parse_table[] = {
       sym__star,
       sym__percent,
       sym__shift,
-  [5819] = 5,
+      sym__ellipsis,
+  [6118] = 5,
     ACTIONS(5), 1,
       sym_unterminated_comment,
-    ACTIONS(666), 1,
+    ACTIONS(687), 1,
       sym__semicolon,
     ACTIONS(3), 2,
       sym_comment,
       sym_conditional,
-    ACTIONS(664), 15,
+    ACTIONS(681), 15,
       sym_name,
       sym__open_string,
       sym_directive,
@@ -9852,7 +10148,7 @@ static const uint16_t ts_small_parse_table[] = {
       sym__slash,
       sym__dot,
       sym__punctuation,
-    ACTIONS(662), 18,
+    ACTIONS(679), 19,
       ts_builtin_sym_end,
       sym_number,
       sym__plain_string,
@@ -9871,13 +10167,14 @@ static const uint16_t ts_small_parse_table[] = {
       sym__star,
       sym__percent,
       sym__shift,
-  [5867] = 4,
+      sym__ellipsis,
+  [6167] = 4,
     ACTIONS(5), 1,
       sym_unterminated_comment,
     ACTIONS(3), 2,
       sym_comment,
       sym_conditional,
-    ACTIONS(670), 15,
+    ACTIONS(691), 15,
       sym_name,
       sym__open_string,
       sym_directive,
@@ -9893,49 +10190,7 @@ static const uint16_t ts_small_parse_table[] = {
       sym__slash,
       sym__dot,
       sym__punctuation,
-    ACTIONS(668), 19,
-      ts_builtin_sym_end,
-      sym_number,
-      sym__plain_string,
-      sym__raw_start,
-      sym__greater,
-      sym__comma,
-      sym__semicolon,
-      sym__paren_open,
-      sym__paren_close,
-      sym__brace_open,
-      sym__brace_close,
-      sym__square_open,
-      sym__square_close,
-      sym__equals,
-      sym__plus,
-      sym__minus,
-      sym__star,
-      sym__percent,
-      sym__shift,
-  [5913] = 4,
-    ACTIONS(5), 1,
-      sym_unterminated_comment,
-    ACTIONS(3), 2,
-      sym_comment,
-      sym_conditional,
-    ACTIONS(528), 15,
-      sym_name,
-      sym__open_string,
-      sym_directive,
-      anon_sym_using,
-      anon_sym_typedef,
-      anon_sym_template,
-      anon_sym_namespace,
-      anon_sym_const,
-      anon_sym_constexpr,
-      anon_sym_static,
-      anon_sym_inline,
-      sym__less,
-      sym__slash,
-      sym__dot,
-      sym__punctuation,
-    ACTIONS(526), 19,
+    ACTIONS(689), 20,
       ts_builtin_sym_end,
       sym_number,
       sym__plain_string,
@@ -9955,15 +10210,14 @@ static const uint16_t ts_small_parse_table[] = {
       sym__star,
       sym__percent,
       sym__shift,
-  [5959] = 5,
+      sym__ellipsis,
+  [6214] = 4,
     ACTIONS(5), 1,
       sym_unterminated_comment,
-    ACTIONS(530), 1,
-      sym__semicolon,
     ACTIONS(3), 2,
       sym_comment,
       sym_conditional,
-    ACTIONS(528), 15,
+    ACTIONS(546), 15,
       sym_name,
       sym__open_string,
       sym_directive,
@@ -9979,48 +10233,7 @@ static const uint16_t ts_small_parse_table[] = {
       sym__slash,
       sym__dot,
       sym__punctuation,
-    ACTIONS(526), 18,
-      ts_builtin_sym_end,
-      sym_number,
-      sym__plain_string,
-      sym__raw_start,
-      sym__greater,
-      sym__comma,
-      sym__paren_open,
-      sym__paren_close,
-      sym__brace_open,
-      sym__brace_close,
-      sym__square_open,
-      sym__square_close,
-      sym__equals,
-      sym__plus,
-      sym__minus,
-      sym__star,
-      sym__percent,
-      sym__shift,
-  [6007] = 4,
-    ACTIONS(5), 1,
-      sym_unterminated_comment,
-    ACTIONS(3), 2,
-      sym_comment,
-      sym_conditional,
-    ACTIONS(674), 15,
-      sym_name,
-      sym__open_string,
-      sym_directive,
-      anon_sym_using,
-      anon_sym_typedef,
-      anon_sym_template,
-      anon_sym_namespace,
-      anon_sym_const,
-      anon_sym_constexpr,
-      anon_sym_static,
-      anon_sym_inline,
-      sym__less,
-      sym__slash,
-      sym__dot,
-      sym__punctuation,
-    ACTIONS(672), 19,
+    ACTIONS(544), 20,
       ts_builtin_sym_end,
       sym_number,
       sym__plain_string,
@@ -10040,15 +10253,16 @@ static const uint16_t ts_small_parse_table[] = {
       sym__star,
       sym__percent,
       sym__shift,
-  [6053] = 5,
+      sym__ellipsis,
+  [6261] = 5,
     ACTIONS(5), 1,
       sym_unterminated_comment,
-    ACTIONS(680), 1,
+    ACTIONS(548), 1,
       sym__semicolon,
     ACTIONS(3), 2,
       sym_comment,
       sym_conditional,
-    ACTIONS(678), 15,
+    ACTIONS(546), 15,
       sym_name,
       sym__open_string,
       sym_directive,
@@ -10064,7 +10278,7 @@ static const uint16_t ts_small_parse_table[] = {
       sym__slash,
       sym__dot,
       sym__punctuation,
-    ACTIONS(676), 18,
+    ACTIONS(544), 19,
       ts_builtin_sym_end,
       sym_number,
       sym__plain_string,
@@ -10083,13 +10297,14 @@ static const uint16_t ts_small_parse_table[] = {
       sym__star,
       sym__percent,
       sym__shift,
-  [6101] = 4,
+      sym__ellipsis,
+  [6310] = 4,
     ACTIONS(5), 1,
       sym_unterminated_comment,
     ACTIONS(3), 2,
       sym_comment,
       sym_conditional,
-    ACTIONS(678), 15,
+    ACTIONS(695), 15,
       sym_name,
       sym__open_string,
       sym_directive,
@@ -10105,49 +10320,7 @@ static const uint16_t ts_small_parse_table[] = {
       sym__slash,
       sym__dot,
       sym__punctuation,
-    ACTIONS(676), 19,
-      ts_builtin_sym_end,
-      sym_number,
-      sym__plain_string,
-      sym__raw_start,
-      sym__greater,
-      sym__comma,
-      sym__semicolon,
-      sym__paren_open,
-      sym__paren_close,
-      sym__brace_open,
-      sym__brace_close,
-      sym__square_open,
-      sym__square_close,
-      sym__equals,
-      sym__plus,
-      sym__minus,
-      sym__star,
-      sym__percent,
-      sym__shift,
-  [6147] = 4,
-    ACTIONS(5), 1,
-      sym_unterminated_comment,
-    ACTIONS(3), 2,
-      sym_comment,
-      sym_conditional,
-    ACTIONS(684), 15,
-      sym_name,
-      sym__open_string,
-      sym_directive,
-      anon_sym_using,
-      anon_sym_typedef,
-      anon_sym_template,
-      anon_sym_namespace,
-      anon_sym_const,
-      anon_sym_constexpr,
-      anon_sym_static,
-      anon_sym_inline,
-      sym__less,
-      sym__slash,
-      sym__dot,
-      sym__punctuation,
-    ACTIONS(682), 19,
+    ACTIONS(693), 20,
       ts_builtin_sym_end,
       sym_number,
       sym__plain_string,
@@ -10167,13 +10340,16 @@ static const uint16_t ts_small_parse_table[] = {
       sym__star,
       sym__percent,
       sym__shift,
-  [6193] = 4,
+      sym__ellipsis,
+  [6357] = 5,
     ACTIONS(5), 1,
       sym_unterminated_comment,
+    ACTIONS(701), 1,
+      sym__semicolon,
     ACTIONS(3), 2,
       sym_comment,
       sym_conditional,
-    ACTIONS(463), 15,
+    ACTIONS(699), 15,
       sym_name,
       sym__open_string,
       sym_directive,
@@ -10189,7 +10365,49 @@ static const uint16_t ts_small_parse_table[] = {
       sym__slash,
       sym__dot,
       sym__punctuation,
-    ACTIONS(457), 19,
+    ACTIONS(697), 19,
+      ts_builtin_sym_end,
+      sym_number,
+      sym__plain_string,
+      sym__raw_start,
+      sym__greater,
+      sym__comma,
+      sym__paren_open,
+      sym__paren_close,
+      sym__brace_open,
+      sym__brace_close,
+      sym__square_open,
+      sym__square_close,
+      sym__equals,
+      sym__plus,
+      sym__minus,
+      sym__star,
+      sym__percent,
+      sym__shift,
+      sym__ellipsis,
+  [6406] = 4,
+    ACTIONS(5), 1,
+      sym_unterminated_comment,
+    ACTIONS(3), 2,
+      sym_comment,
+      sym_conditional,
+    ACTIONS(699), 15,
+      sym_name,
+      sym__open_string,
+      sym_directive,
+      anon_sym_using,
+      anon_sym_typedef,
+      anon_sym_template,
+      anon_sym_namespace,
+      anon_sym_const,
+      anon_sym_constexpr,
+      anon_sym_static,
+      anon_sym_inline,
+      sym__less,
+      sym__slash,
+      sym__dot,
+      sym__punctuation,
+    ACTIONS(697), 20,
       ts_builtin_sym_end,
       sym_number,
       sym__plain_string,
@@ -10209,13 +10427,14 @@ static const uint16_t ts_small_parse_table[] = {
       sym__star,
       sym__percent,
       sym__shift,
-  [6239] = 4,
+      sym__ellipsis,
+  [6453] = 4,
     ACTIONS(5), 1,
       sym_unterminated_comment,
     ACTIONS(3), 2,
       sym_comment,
       sym_conditional,
-    ACTIONS(688), 15,
+    ACTIONS(705), 15,
       sym_name,
       sym__open_string,
       sym_directive,
@@ -10231,7 +10450,7 @@ static const uint16_t ts_small_parse_table[] = {
       sym__slash,
       sym__dot,
       sym__punctuation,
-    ACTIONS(686), 19,
+    ACTIONS(703), 20,
       ts_builtin_sym_end,
       sym_number,
       sym__plain_string,
@@ -10251,13 +10470,14 @@ static const uint16_t ts_small_parse_table[] = {
       sym__star,
       sym__percent,
       sym__shift,
-  [6285] = 4,
+      sym__ellipsis,
+  [6500] = 4,
     ACTIONS(5), 1,
       sym_unterminated_comment,
     ACTIONS(3), 2,
       sym_comment,
       sym_conditional,
-    ACTIONS(692), 15,
+    ACTIONS(480), 15,
       sym_name,
       sym__open_string,
       sym_directive,
@@ -10273,7 +10493,7 @@ static const uint16_t ts_small_parse_table[] = {
       sym__slash,
       sym__dot,
       sym__punctuation,
-    ACTIONS(690), 19,
+    ACTIONS(474), 20,
       ts_builtin_sym_end,
       sym_number,
       sym__plain_string,
@@ -10293,16 +10513,18 @@ static const uint16_t ts_small_parse_table[] = {
       sym__star,
       sym__percent,
       sym__shift,
-  [6331] = 5,
+      sym__ellipsis,
+  [6547] = 6,
     ACTIONS(5), 1,
       sym_unterminated_comment,
-    ACTIONS(175), 1,
+    ACTIONS(707), 1,
+      sym_name,
+    ACTIONS(709), 1,
       sym__semicolon,
     ACTIONS(3), 2,
       sym_comment,
       sym_conditional,
-    ACTIONS(169), 15,
-      sym_name,
+    ACTIONS(695), 14,
       sym__open_string,
       sym_directive,
       anon_sym_using,
@@ -10317,7 +10539,7 @@ static const uint16_t ts_small_parse_table[] = {
       sym__slash,
       sym__dot,
       sym__punctuation,
-    ACTIONS(165), 18,
+    ACTIONS(693), 19,
       ts_builtin_sym_end,
       sym_number,
       sym__plain_string,
@@ -10336,180 +10558,8 @@ static const uint16_t ts_small_parse_table[] = {
       sym__star,
       sym__percent,
       sym__shift,
-  [6379] = 7,
-    ACTIONS(5), 1,
-      sym_unterminated_comment,
-    ACTIONS(572), 1,
-      sym__less,
-    ACTIONS(576), 1,
-      sym__paren_open,
-    ACTIONS(698), 1,
-      sym__square_close,
-    ACTIONS(3), 2,
-      sym_comment,
-      sym_conditional,
-    ACTIONS(696), 14,
-      sym_name,
-      sym__open_string,
-      sym_directive,
-      anon_sym_using,
-      anon_sym_typedef,
-      anon_sym_template,
-      anon_sym_namespace,
-      anon_sym_const,
-      anon_sym_constexpr,
-      anon_sym_static,
-      anon_sym_inline,
-      sym__slash,
-      sym__dot,
-      sym__punctuation,
-    ACTIONS(694), 17,
-      ts_builtin_sym_end,
-      sym_number,
-      sym__plain_string,
-      sym__raw_start,
-      sym__greater,
-      sym__comma,
-      sym__semicolon,
-      sym__paren_close,
-      sym__brace_open,
-      sym__brace_close,
-      sym__square_open,
-      sym__equals,
-      sym__plus,
-      sym__minus,
-      sym__star,
-      sym__percent,
-      sym__shift,
-  [6431] = 5,
-    ACTIONS(5), 1,
-      sym_unterminated_comment,
-    ACTIONS(698), 1,
-      sym__square_close,
-    ACTIONS(3), 2,
-      sym_comment,
-      sym_conditional,
-    ACTIONS(696), 15,
-      sym_name,
-      sym__open_string,
-      sym_directive,
-      anon_sym_using,
-      anon_sym_typedef,
-      anon_sym_template,
-      anon_sym_namespace,
-      anon_sym_const,
-      anon_sym_constexpr,
-      anon_sym_static,
-      anon_sym_inline,
-      sym__less,
-      sym__slash,
-      sym__dot,
-      sym__punctuation,
-    ACTIONS(694), 18,
-      ts_builtin_sym_end,
-      sym_number,
-      sym__plain_string,
-      sym__raw_start,
-      sym__greater,
-      sym__comma,
-      sym__semicolon,
-      sym__paren_open,
-      sym__paren_close,
-      sym__brace_open,
-      sym__brace_close,
-      sym__square_open,
-      sym__equals,
-      sym__plus,
-      sym__minus,
-      sym__star,
-      sym__percent,
-      sym__shift,
-  [6479] = 5,
-    ACTIONS(5), 1,
-      sym_unterminated_comment,
-    ACTIONS(704), 1,
-      sym__equals,
-    ACTIONS(3), 2,
-      sym_comment,
-      sym_conditional,
-    ACTIONS(702), 15,
-      sym_name,
-      sym__open_string,
-      sym_directive,
-      anon_sym_using,
-      anon_sym_typedef,
-      anon_sym_template,
-      anon_sym_namespace,
-      anon_sym_const,
-      anon_sym_constexpr,
-      anon_sym_static,
-      anon_sym_inline,
-      sym__less,
-      sym__slash,
-      sym__dot,
-      sym__punctuation,
-    ACTIONS(700), 18,
-      ts_builtin_sym_end,
-      sym_number,
-      sym__plain_string,
-      sym__raw_start,
-      sym__greater,
-      sym__comma,
-      sym__semicolon,
-      sym__paren_open,
-      sym__paren_close,
-      sym__brace_open,
-      sym__brace_close,
-      sym__square_open,
-      sym__square_close,
-      sym__plus,
-      sym__minus,
-      sym__star,
-      sym__percent,
-      sym__shift,
-  [6527] = 4,
-    ACTIONS(5), 1,
-      sym_unterminated_comment,
-    ACTIONS(3), 2,
-      sym_comment,
-      sym_conditional,
-    ACTIONS(709), 15,
-      sym_name,
-      sym__open_string,
-      sym_directive,
-      anon_sym_using,
-      anon_sym_typedef,
-      anon_sym_template,
-      anon_sym_namespace,
-      anon_sym_const,
-      anon_sym_constexpr,
-      anon_sym_static,
-      anon_sym_inline,
-      sym__less,
-      sym__slash,
-      sym__dot,
-      sym__punctuation,
-    ACTIONS(707), 19,
-      ts_builtin_sym_end,
-      sym_number,
-      sym__plain_string,
-      sym__raw_start,
-      sym__greater,
-      sym__comma,
-      sym__semicolon,
-      sym__paren_open,
-      sym__paren_close,
-      sym__brace_open,
-      sym__brace_close,
-      sym__square_open,
-      sym__square_close,
-      sym__equals,
-      sym__plus,
-      sym__minus,
-      sym__star,
-      sym__percent,
-      sym__shift,
-  [6573] = 4,
+      sym__ellipsis,
+  [6598] = 4,
     ACTIONS(5), 1,
       sym_unterminated_comment,
     ACTIONS(3), 2,
@@ -10531,7 +10581,7 @@ static const uint16_t ts_small_parse_table[] = {
       sym__slash,
       sym__dot,
       sym__punctuation,
-    ACTIONS(711), 19,
+    ACTIONS(711), 20,
       ts_builtin_sym_end,
       sym_number,
       sym__plain_string,
@@ -10551,7 +10601,8 @@ static const uint16_t ts_small_parse_table[] = {
       sym__star,
       sym__percent,
       sym__shift,
-  [6619] = 4,
+      sym__ellipsis,
+  [6645] = 4,
     ACTIONS(5), 1,
       sym_unterminated_comment,
     ACTIONS(3), 2,
@@ -10573,7 +10624,7 @@ static const uint16_t ts_small_parse_table[] = {
       sym__slash,
       sym__dot,
       sym__punctuation,
-    ACTIONS(715), 19,
+    ACTIONS(715), 20,
       ts_builtin_sym_end,
       sym_number,
       sym__plain_string,
@@ -10593,9 +10644,58 @@ static const uint16_t ts_small_parse_table[] = {
       sym__star,
       sym__percent,
       sym__shift,
-  [6665] = 4,
+      sym__ellipsis,
+  [6692] = 7,
     ACTIONS(5), 1,
       sym_unterminated_comment,
+    ACTIONS(590), 1,
+      sym__less,
+    ACTIONS(594), 1,
+      sym__paren_open,
+    ACTIONS(723), 1,
+      sym__square_close,
+    ACTIONS(3), 2,
+      sym_comment,
+      sym_conditional,
+    ACTIONS(721), 14,
+      sym_name,
+      sym__open_string,
+      sym_directive,
+      anon_sym_using,
+      anon_sym_typedef,
+      anon_sym_template,
+      anon_sym_namespace,
+      anon_sym_const,
+      anon_sym_constexpr,
+      anon_sym_static,
+      anon_sym_inline,
+      sym__slash,
+      sym__dot,
+      sym__punctuation,
+    ACTIONS(719), 18,
+      ts_builtin_sym_end,
+      sym_number,
+      sym__plain_string,
+      sym__raw_start,
+      sym__greater,
+      sym__comma,
+      sym__semicolon,
+      sym__paren_close,
+      sym__brace_open,
+      sym__brace_close,
+      sym__square_open,
+      sym__equals,
+      sym__plus,
+      sym__minus,
+      sym__star,
+      sym__percent,
+      sym__shift,
+      sym__ellipsis,
+  [6745] = 5,
+    ACTIONS(5), 1,
+      sym_unterminated_comment,
+    ACTIONS(723), 1,
+      sym__square_close,
     ACTIONS(3), 2,
       sym_comment,
       sym_conditional,
@@ -10628,22 +10728,22 @@ static const uint16_t ts_small_parse_table[] = {
       sym__brace_open,
       sym__brace_close,
       sym__square_open,
-      sym__square_close,
       sym__equals,
       sym__plus,
       sym__minus,
       sym__star,
       sym__percent,
       sym__shift,
-  [6711] = 5,
+      sym__ellipsis,
+  [6794] = 5,
     ACTIONS(5), 1,
       sym_unterminated_comment,
-    ACTIONS(727), 1,
-      sym__greater,
+    ACTIONS(729), 1,
+      sym__equals,
     ACTIONS(3), 2,
       sym_comment,
       sym_conditional,
-    ACTIONS(725), 15,
+    ACTIONS(727), 15,
       sym_name,
       sym__open_string,
       sym_directive,
@@ -10659,48 +10759,7 @@ static const uint16_t ts_small_parse_table[] = {
       sym__slash,
       sym__dot,
       sym__punctuation,
-    ACTIONS(723), 18,
-      ts_builtin_sym_end,
-      sym_number,
-      sym__plain_string,
-      sym__raw_start,
-      sym__comma,
-      sym__semicolon,
-      sym__paren_open,
-      sym__paren_close,
-      sym__brace_open,
-      sym__brace_close,
-      sym__square_open,
-      sym__square_close,
-      sym__equals,
-      sym__plus,
-      sym__minus,
-      sym__star,
-      sym__percent,
-      sym__shift,
-  [6759] = 4,
-    ACTIONS(5), 1,
-      sym_unterminated_comment,
-    ACTIONS(3), 2,
-      sym_comment,
-      sym_conditional,
-    ACTIONS(580), 15,
-      sym_name,
-      sym__open_string,
-      sym_directive,
-      anon_sym_using,
-      anon_sym_typedef,
-      anon_sym_template,
-      anon_sym_namespace,
-      anon_sym_const,
-      anon_sym_constexpr,
-      anon_sym_static,
-      anon_sym_inline,
-      sym__less,
-      sym__slash,
-      sym__dot,
-      sym__punctuation,
-    ACTIONS(578), 19,
+    ACTIONS(725), 19,
       ts_builtin_sym_end,
       sym_number,
       sym__plain_string,
@@ -10714,19 +10773,23 @@ static const uint16_t ts_small_parse_table[] = {
       sym__brace_close,
       sym__square_open,
       sym__square_close,
-      sym__equals,
       sym__plus,
       sym__minus,
       sym__star,
       sym__percent,
       sym__shift,
-  [6805] = 4,
+      sym__ellipsis,
+  [6843] = 6,
     ACTIONS(5), 1,
       sym_unterminated_comment,
+    ACTIONS(590), 1,
+      sym__less,
+    ACTIONS(594), 1,
+      sym__paren_open,
     ACTIONS(3), 2,
       sym_comment,
       sym_conditional,
-    ACTIONS(731), 15,
+    ACTIONS(734), 14,
       sym_name,
       sym__open_string,
       sym_directive,
@@ -10738,11 +10801,10 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_constexpr,
       anon_sym_static,
       anon_sym_inline,
-      sym__less,
       sym__slash,
       sym__dot,
       sym__punctuation,
-    ACTIONS(729), 19,
+    ACTIONS(732), 19,
       ts_builtin_sym_end,
       sym_number,
       sym__plain_string,
@@ -10750,7 +10812,6 @@ static const uint16_t ts_small_parse_table[] = {
       sym__greater,
       sym__comma,
       sym__semicolon,
-      sym__paren_open,
       sym__paren_close,
       sym__brace_open,
       sym__brace_close,
@@ -10762,13 +10823,14 @@ static const uint16_t ts_small_parse_table[] = {
       sym__star,
       sym__percent,
       sym__shift,
-  [6851] = 4,
+      sym__ellipsis,
+  [6894] = 4,
     ACTIONS(5), 1,
       sym_unterminated_comment,
     ACTIONS(3), 2,
       sym_comment,
       sym_conditional,
-    ACTIONS(735), 15,
+    ACTIONS(738), 15,
       sym_name,
       sym__open_string,
       sym_directive,
@@ -10784,7 +10846,7 @@ static const uint16_t ts_small_parse_table[] = {
       sym__slash,
       sym__dot,
       sym__punctuation,
-    ACTIONS(733), 19,
+    ACTIONS(736), 20,
       ts_builtin_sym_end,
       sym_number,
       sym__plain_string,
@@ -10804,57 +10866,14 @@ static const uint16_t ts_small_parse_table[] = {
       sym__star,
       sym__percent,
       sym__shift,
-  [6897] = 6,
-    ACTIONS(5), 1,
-      sym_unterminated_comment,
-    ACTIONS(410), 1,
-      sym__slash,
-    ACTIONS(3), 2,
-      sym_comment,
-      sym_conditional,
-    ACTIONS(408), 2,
-      sym__star,
-      sym__percent,
-    ACTIONS(739), 14,
-      sym_name,
-      sym__open_string,
-      sym_directive,
-      anon_sym_using,
-      anon_sym_typedef,
-      anon_sym_template,
-      anon_sym_namespace,
-      anon_sym_const,
-      anon_sym_constexpr,
-      anon_sym_static,
-      anon_sym_inline,
-      sym__less,
-      sym__dot,
-      sym__punctuation,
-    ACTIONS(737), 17,
-      ts_builtin_sym_end,
-      sym_number,
-      sym__plain_string,
-      sym__raw_start,
-      sym__greater,
-      sym__comma,
-      sym__semicolon,
-      sym__paren_open,
-      sym__paren_close,
-      sym__brace_open,
-      sym__brace_close,
-      sym__square_open,
-      sym__square_close,
-      sym__equals,
-      sym__plus,
-      sym__minus,
-      sym__shift,
-  [6947] = 4,
+      sym__ellipsis,
+  [6941] = 4,
     ACTIONS(5), 1,
       sym_unterminated_comment,
     ACTIONS(3), 2,
       sym_comment,
       sym_conditional,
-    ACTIONS(739), 15,
+    ACTIONS(277), 15,
       sym_name,
       sym__open_string,
       sym_directive,
@@ -10870,7 +10889,7 @@ static const uint16_t ts_small_parse_table[] = {
       sym__slash,
       sym__dot,
       sym__punctuation,
-    ACTIONS(737), 19,
+    ACTIONS(275), 20,
       ts_builtin_sym_end,
       sym_number,
       sym__plain_string,
@@ -10890,13 +10909,14 @@ static const uint16_t ts_small_parse_table[] = {
       sym__star,
       sym__percent,
       sym__shift,
-  [6993] = 4,
+      sym__ellipsis,
+  [6988] = 4,
     ACTIONS(5), 1,
       sym_unterminated_comment,
     ACTIONS(3), 2,
       sym_comment,
       sym_conditional,
-    ACTIONS(739), 15,
+    ACTIONS(742), 15,
       sym_name,
       sym__open_string,
       sym_directive,
@@ -10912,7 +10932,7 @@ static const uint16_t ts_small_parse_table[] = {
       sym__slash,
       sym__dot,
       sym__punctuation,
-    ACTIONS(737), 19,
+    ACTIONS(740), 20,
       ts_builtin_sym_end,
       sym_number,
       sym__plain_string,
@@ -10932,13 +10952,14 @@ static const uint16_t ts_small_parse_table[] = {
       sym__star,
       sym__percent,
       sym__shift,
-  [7039] = 4,
+      sym__ellipsis,
+  [7035] = 4,
     ACTIONS(5), 1,
       sym_unterminated_comment,
     ACTIONS(3), 2,
       sym_comment,
       sym_conditional,
-    ACTIONS(739), 15,
+    ACTIONS(746), 15,
       sym_name,
       sym__open_string,
       sym_directive,
@@ -10954,7 +10975,7 @@ static const uint16_t ts_small_parse_table[] = {
       sym__slash,
       sym__dot,
       sym__punctuation,
-    ACTIONS(737), 19,
+    ACTIONS(744), 20,
       ts_builtin_sym_end,
       sym_number,
       sym__plain_string,
@@ -10974,58 +10995,14 @@ static const uint16_t ts_small_parse_table[] = {
       sym__star,
       sym__percent,
       sym__shift,
-  [7085] = 7,
-    ACTIONS(5), 1,
-      sym_unterminated_comment,
-    ACTIONS(410), 1,
-      sym__slash,
-    ACTIONS(3), 2,
-      sym_comment,
-      sym_conditional,
-    ACTIONS(406), 2,
-      sym__plus,
-      sym__minus,
-    ACTIONS(408), 2,
-      sym__star,
-      sym__percent,
-    ACTIONS(739), 14,
-      sym_name,
-      sym__open_string,
-      sym_directive,
-      anon_sym_using,
-      anon_sym_typedef,
-      anon_sym_template,
-      anon_sym_namespace,
-      anon_sym_const,
-      anon_sym_constexpr,
-      anon_sym_static,
-      anon_sym_inline,
-      sym__less,
-      sym__dot,
-      sym__punctuation,
-    ACTIONS(737), 15,
-      ts_builtin_sym_end,
-      sym_number,
-      sym__plain_string,
-      sym__raw_start,
-      sym__greater,
-      sym__comma,
-      sym__semicolon,
-      sym__paren_open,
-      sym__paren_close,
-      sym__brace_open,
-      sym__brace_close,
-      sym__square_open,
-      sym__square_close,
-      sym__equals,
-      sym__shift,
-  [7137] = 4,
+      sym__ellipsis,
+  [7082] = 4,
     ACTIONS(5), 1,
       sym_unterminated_comment,
     ACTIONS(3), 2,
       sym_comment,
       sym_conditional,
-    ACTIONS(739), 15,
+    ACTIONS(179), 15,
       sym_name,
       sym__open_string,
       sym_directive,
@@ -11041,7 +11018,7 @@ static const uint16_t ts_small_parse_table[] = {
       sym__slash,
       sym__dot,
       sym__punctuation,
-    ACTIONS(737), 19,
+    ACTIONS(177), 20,
       ts_builtin_sym_end,
       sym_number,
       sym__plain_string,
@@ -11061,13 +11038,14 @@ static const uint16_t ts_small_parse_table[] = {
       sym__star,
       sym__percent,
       sym__shift,
-  [7183] = 4,
+      sym__ellipsis,
+  [7129] = 4,
     ACTIONS(5), 1,
       sym_unterminated_comment,
     ACTIONS(3), 2,
       sym_comment,
       sym_conditional,
-    ACTIONS(590), 15,
+    ACTIONS(261), 15,
       sym_name,
       sym__open_string,
       sym_directive,
@@ -11083,7 +11061,7 @@ static const uint16_t ts_small_parse_table[] = {
       sym__slash,
       sym__dot,
       sym__punctuation,
-    ACTIONS(588), 19,
+    ACTIONS(257), 20,
       ts_builtin_sym_end,
       sym_number,
       sym__plain_string,
@@ -11103,59 +11081,14 @@ static const uint16_t ts_small_parse_table[] = {
       sym__star,
       sym__percent,
       sym__shift,
-  [7229] = 6,
+      sym__ellipsis,
+  [7176] = 4,
     ACTIONS(5), 1,
       sym_unterminated_comment,
-    ACTIONS(572), 1,
-      sym__less,
-    ACTIONS(576), 1,
-      sym__paren_open,
     ACTIONS(3), 2,
       sym_comment,
       sym_conditional,
-    ACTIONS(743), 14,
-      sym_name,
-      sym__open_string,
-      sym_directive,
-      anon_sym_using,
-      anon_sym_typedef,
-      anon_sym_template,
-      anon_sym_namespace,
-      anon_sym_const,
-      anon_sym_constexpr,
-      anon_sym_static,
-      anon_sym_inline,
-      sym__slash,
-      sym__dot,
-      sym__punctuation,
-    ACTIONS(741), 18,
-      ts_builtin_sym_end,
-      sym_number,
-      sym__plain_string,
-      sym__raw_start,
-      sym__greater,
-      sym__comma,
-      sym__semicolon,
-      sym__paren_close,
-      sym__brace_open,
-      sym__brace_close,
-      sym__square_open,
-      sym__square_close,
-      sym__equals,
-      sym__plus,
-      sym__minus,
-      sym__star,
-      sym__percent,
-      sym__shift,
-  [7279] = 5,
-    ACTIONS(5), 1,
-      sym_unterminated_comment,
-    ACTIONS(745), 1,
-      sym__semicolon,
-    ACTIONS(3), 2,
-      sym_comment,
-      sym_conditional,
-    ACTIONS(735), 15,
+    ACTIONS(750), 15,
       sym_name,
       sym__open_string,
       sym_directive,
@@ -11171,48 +11104,7 @@ static const uint16_t ts_small_parse_table[] = {
       sym__slash,
       sym__dot,
       sym__punctuation,
-    ACTIONS(733), 18,
-      ts_builtin_sym_end,
-      sym_number,
-      sym__plain_string,
-      sym__raw_start,
-      sym__greater,
-      sym__comma,
-      sym__paren_open,
-      sym__paren_close,
-      sym__brace_open,
-      sym__brace_close,
-      sym__square_open,
-      sym__square_close,
-      sym__equals,
-      sym__plus,
-      sym__minus,
-      sym__star,
-      sym__percent,
-      sym__shift,
-  [7327] = 4,
-    ACTIONS(5), 1,
-      sym_unterminated_comment,
-    ACTIONS(3), 2,
-      sym_comment,
-      sym_conditional,
-    ACTIONS(749), 15,
-      sym_name,
-      sym__open_string,
-      sym_directive,
-      anon_sym_using,
-      anon_sym_typedef,
-      anon_sym_template,
-      anon_sym_namespace,
-      anon_sym_const,
-      anon_sym_constexpr,
-      anon_sym_static,
-      anon_sym_inline,
-      sym__less,
-      sym__slash,
-      sym__dot,
-      sym__punctuation,
-    ACTIONS(747), 19,
+    ACTIONS(748), 20,
       ts_builtin_sym_end,
       sym_number,
       sym__plain_string,
@@ -11232,15 +11124,14 @@ static const uint16_t ts_small_parse_table[] = {
       sym__star,
       sym__percent,
       sym__shift,
-  [7373] = 5,
+      sym__ellipsis,
+  [7223] = 4,
     ACTIONS(5), 1,
       sym_unterminated_comment,
-    ACTIONS(755), 1,
-      sym__paren_close,
     ACTIONS(3), 2,
       sym_comment,
       sym_conditional,
-    ACTIONS(753), 15,
+    ACTIONS(754), 15,
       sym_name,
       sym__open_string,
       sym_directive,
@@ -11256,91 +11147,7 @@ static const uint16_t ts_small_parse_table[] = {
       sym__slash,
       sym__dot,
       sym__punctuation,
-    ACTIONS(751), 18,
-      ts_builtin_sym_end,
-      sym_number,
-      sym__plain_string,
-      sym__raw_start,
-      sym__greater,
-      sym__comma,
-      sym__semicolon,
-      sym__paren_open,
-      sym__brace_open,
-      sym__brace_close,
-      sym__square_open,
-      sym__square_close,
-      sym__equals,
-      sym__plus,
-      sym__minus,
-      sym__star,
-      sym__percent,
-      sym__shift,
-  [7421] = 5,
-    ACTIONS(5), 1,
-      sym_unterminated_comment,
-    ACTIONS(574), 1,
-      sym__semicolon,
-    ACTIONS(3), 2,
-      sym_comment,
-      sym_conditional,
-    ACTIONS(570), 15,
-      sym_name,
-      sym__open_string,
-      sym_directive,
-      anon_sym_using,
-      anon_sym_typedef,
-      anon_sym_template,
-      anon_sym_namespace,
-      anon_sym_const,
-      anon_sym_constexpr,
-      anon_sym_static,
-      anon_sym_inline,
-      sym__less,
-      sym__slash,
-      sym__dot,
-      sym__punctuation,
-    ACTIONS(566), 18,
-      ts_builtin_sym_end,
-      sym_number,
-      sym__plain_string,
-      sym__raw_start,
-      sym__greater,
-      sym__comma,
-      sym__paren_open,
-      sym__paren_close,
-      sym__brace_open,
-      sym__brace_close,
-      sym__square_open,
-      sym__square_close,
-      sym__equals,
-      sym__plus,
-      sym__minus,
-      sym__star,
-      sym__percent,
-      sym__shift,
-  [7469] = 4,
-    ACTIONS(5), 1,
-      sym_unterminated_comment,
-    ACTIONS(3), 2,
-      sym_comment,
-      sym_conditional,
-    ACTIONS(759), 15,
-      sym_name,
-      sym__open_string,
-      sym_directive,
-      anon_sym_using,
-      anon_sym_typedef,
-      anon_sym_template,
-      anon_sym_namespace,
-      anon_sym_const,
-      anon_sym_constexpr,
-      anon_sym_static,
-      anon_sym_inline,
-      sym__less,
-      sym__slash,
-      sym__dot,
-      sym__punctuation,
-    ACTIONS(757), 19,
+    ACTIONS(752), 20,
       ts_builtin_sym_end,
       sym_number,
       sym__plain_string,
@@ -11360,15 +11167,14 @@ static const uint16_t ts_small_parse_table[] = {
       sym__star,
       sym__percent,
       sym__shift,
-  [7515] = 5,
+      sym__ellipsis,
+  [7270] = 4,
     ACTIONS(5), 1,
       sym_unterminated_comment,
-    ACTIONS(761), 1,
-      sym__semicolon,
     ACTIONS(3), 2,
       sym_comment,
       sym_conditional,
-    ACTIONS(759), 15,
+    ACTIONS(578), 15,
       sym_name,
       sym__open_string,
       sym_directive,
@@ -11384,48 +11190,7 @@ static const uint16_t ts_small_parse_table[] = {
       sym__slash,
       sym__dot,
       sym__punctuation,
-    ACTIONS(757), 18,
-      ts_builtin_sym_end,
-      sym_number,
-      sym__plain_string,
-      sym__raw_start,
-      sym__greater,
-      sym__comma,
-      sym__paren_open,
-      sym__paren_close,
-      sym__brace_open,
-      sym__brace_close,
-      sym__square_open,
-      sym__square_close,
-      sym__equals,
-      sym__plus,
-      sym__minus,
-      sym__star,
-      sym__percent,
-      sym__shift,
-  [7563] = 4,
-    ACTIONS(5), 1,
-      sym_unterminated_comment,
-    ACTIONS(3), 2,
-      sym_comment,
-      sym_conditional,
-    ACTIONS(765), 15,
-      sym_name,
-      sym__open_string,
-      sym_directive,
-      anon_sym_using,
-      anon_sym_typedef,
-      anon_sym_template,
-      anon_sym_namespace,
-      anon_sym_const,
-      anon_sym_constexpr,
-      anon_sym_static,
-      anon_sym_inline,
-      sym__less,
-      sym__slash,
-      sym__dot,
-      sym__punctuation,
-    ACTIONS(763), 19,
+    ACTIONS(576), 20,
       ts_builtin_sym_end,
       sym_number,
       sym__plain_string,
@@ -11445,13 +11210,277 @@ static const uint16_t ts_small_parse_table[] = {
       sym__star,
       sym__percent,
       sym__shift,
+      sym__ellipsis,
+  [7317] = 6,
+    ACTIONS(5), 1,
+      sym_unterminated_comment,
+    ACTIONS(251), 1,
+      sym__slash,
+    ACTIONS(3), 2,
+      sym_comment,
+      sym_conditional,
+    ACTIONS(249), 2,
+      sym__star,
+      sym__percent,
+    ACTIONS(758), 14,
+      sym_name,
+      sym__open_string,
+      sym_directive,
+      anon_sym_using,
+      anon_sym_typedef,
+      anon_sym_template,
+      anon_sym_namespace,
+      anon_sym_const,
+      anon_sym_constexpr,
+      anon_sym_static,
+      anon_sym_inline,
+      sym__less,
+      sym__dot,
+      sym__punctuation,
+    ACTIONS(756), 18,
+      ts_builtin_sym_end,
+      sym_number,
+      sym__plain_string,
+      sym__raw_start,
+      sym__greater,
+      sym__comma,
+      sym__semicolon,
+      sym__paren_open,
+      sym__paren_close,
+      sym__brace_open,
+      sym__brace_close,
+      sym__square_open,
+      sym__square_close,
+      sym__equals,
+      sym__plus,
+      sym__minus,
+      sym__shift,
+      sym__ellipsis,
+  [7368] = 4,
+    ACTIONS(5), 1,
+      sym_unterminated_comment,
+    ACTIONS(3), 2,
+      sym_comment,
+      sym_conditional,
+    ACTIONS(758), 15,
+      sym_name,
+      sym__open_string,
+      sym_directive,
+      anon_sym_using,
+      anon_sym_typedef,
+      anon_sym_template,
+      anon_sym_namespace,
+      anon_sym_const,
+      anon_sym_constexpr,
+      anon_sym_static,
+      anon_sym_inline,
+      sym__less,
+      sym__slash,
+      sym__dot,
+      sym__punctuation,
+    ACTIONS(756), 20,
+      ts_builtin_sym_end,
+      sym_number,
+      sym__plain_string,
+      sym__raw_start,
+      sym__greater,
+      sym__comma,
+      sym__semicolon,
+      sym__paren_open,
+      sym__paren_close,
+      sym__brace_open,
+      sym__brace_close,
+      sym__square_open,
+      sym__square_close,
+      sym__equals,
+      sym__plus,
+      sym__minus,
+      sym__star,
+      sym__percent,
+      sym__shift,
+      sym__ellipsis,
+  [7415] = 4,
+    ACTIONS(5), 1,
+      sym_unterminated_comment,
+    ACTIONS(3), 2,
+      sym_comment,
+      sym_conditional,
+    ACTIONS(758), 15,
+      sym_name,
+      sym__open_string,
+      sym_directive,
+      anon_sym_using,
+      anon_sym_typedef,
+      anon_sym_template,
+      anon_sym_namespace,
+      anon_sym_const,
+      anon_sym_constexpr,
+      anon_sym_static,
+      anon_sym_inline,
+      sym__less,
+      sym__slash,
+      sym__dot,
+      sym__punctuation,
+    ACTIONS(756), 20,
+      ts_builtin_sym_end,
+      sym_number,
+      sym__plain_string,
+      sym__raw_start,
+      sym__greater,
+      sym__comma,
+      sym__semicolon,
+      sym__paren_open,
+      sym__paren_close,
+      sym__brace_open,
+      sym__brace_close,
+      sym__square_open,
+      sym__square_close,
+      sym__equals,
+      sym__plus,
+      sym__minus,
+      sym__star,
+      sym__percent,
+      sym__shift,
+      sym__ellipsis,
+  [7462] = 4,
+    ACTIONS(5), 1,
+      sym_unterminated_comment,
+    ACTIONS(3), 2,
+      sym_comment,
+      sym_conditional,
+    ACTIONS(758), 15,
+      sym_name,
+      sym__open_string,
+      sym_directive,
+      anon_sym_using,
+      anon_sym_typedef,
+      anon_sym_template,
+      anon_sym_namespace,
+      anon_sym_const,
+      anon_sym_constexpr,
+      anon_sym_static,
+      anon_sym_inline,
+      sym__less,
+      sym__slash,
+      sym__dot,
+      sym__punctuation,
+    ACTIONS(756), 20,
+      ts_builtin_sym_end,
+      sym_number,
+      sym__plain_string,
+      sym__raw_start,
+      sym__greater,
+      sym__comma,
+      sym__semicolon,
+      sym__paren_open,
+      sym__paren_close,
+      sym__brace_open,
+      sym__brace_close,
+      sym__square_open,
+      sym__square_close,
+      sym__equals,
+      sym__plus,
+      sym__minus,
+      sym__star,
+      sym__percent,
+      sym__shift,
+      sym__ellipsis,
+  [7509] = 7,
+    ACTIONS(5), 1,
+      sym_unterminated_comment,
+    ACTIONS(251), 1,
+      sym__slash,
+    ACTIONS(3), 2,
+      sym_comment,
+      sym_conditional,
+    ACTIONS(247), 2,
+      sym__plus,
+      sym__minus,
+    ACTIONS(249), 2,
+      sym__star,
+      sym__percent,
+    ACTIONS(758), 14,
+      sym_name,
+      sym__open_string,
+      sym_directive,
+      anon_sym_using,
+      anon_sym_typedef,
+      anon_sym_template,
+      anon_sym_namespace,
+      anon_sym_const,
+      anon_sym_constexpr,
+      anon_sym_static,
+      anon_sym_inline,
+      sym__less,
+      sym__dot,
+      sym__punctuation,
+    ACTIONS(756), 16,
+      ts_builtin_sym_end,
+      sym_number,
+      sym__plain_string,
+      sym__raw_start,
+      sym__greater,
+      sym__comma,
+      sym__semicolon,
+      sym__paren_open,
+      sym__paren_close,
+      sym__brace_open,
+      sym__brace_close,
+      sym__square_open,
+      sym__square_close,
+      sym__equals,
+      sym__shift,
+      sym__ellipsis,
+  [7562] = 4,
+    ACTIONS(5), 1,
+      sym_unterminated_comment,
+    ACTIONS(3), 2,
+      sym_comment,
+      sym_conditional,
+    ACTIONS(758), 15,
+      sym_name,
+      sym__open_string,
+      sym_directive,
+      anon_sym_using,
+      anon_sym_typedef,
+      anon_sym_template,
+      anon_sym_namespace,
+      anon_sym_const,
+      anon_sym_constexpr,
+      anon_sym_static,
+      anon_sym_inline,
+      sym__less,
+      sym__slash,
+      sym__dot,
+      sym__punctuation,
+    ACTIONS(756), 20,
+      ts_builtin_sym_end,
+      sym_number,
+      sym__plain_string,
+      sym__raw_start,
+      sym__greater,
+      sym__comma,
+      sym__semicolon,
+      sym__paren_open,
+      sym__paren_close,
+      sym__brace_open,
+      sym__brace_close,
+      sym__square_open,
+      sym__square_close,
+      sym__equals,
+      sym__plus,
+      sym__minus,
+      sym__star,
+      sym__percent,
+      sym__shift,
+      sym__ellipsis,
   [7609] = 4,
     ACTIONS(5), 1,
       sym_unterminated_comment,
     ACTIONS(3), 2,
       sym_comment,
       sym_conditional,
-    ACTIONS(191), 15,
+    ACTIONS(633), 15,
       sym_name,
       sym__open_string,
       sym_directive,
@@ -11467,7 +11496,7 @@ static const uint16_t ts_small_parse_table[] = {
       sym__slash,
       sym__dot,
       sym__punctuation,
-    ACTIONS(189), 19,
+    ACTIONS(631), 20,
       ts_builtin_sym_end,
       sym_number,
       sym__plain_string,
@@ -11487,99 +11516,16 @@ static const uint16_t ts_small_parse_table[] = {
       sym__star,
       sym__percent,
       sym__shift,
-  [7655] = 4,
+      sym__ellipsis,
+  [7656] = 5,
     ACTIONS(5), 1,
       sym_unterminated_comment,
-    ACTIONS(3), 2,
-      sym_comment,
-      sym_conditional,
-    ACTIONS(769), 15,
-      sym_name,
-      sym__open_string,
-      sym_directive,
-      anon_sym_using,
-      anon_sym_typedef,
-      anon_sym_template,
-      anon_sym_namespace,
-      anon_sym_const,
-      anon_sym_constexpr,
-      anon_sym_static,
-      anon_sym_inline,
-      sym__less,
-      sym__slash,
-      sym__dot,
-      sym__punctuation,
-    ACTIONS(767), 19,
-      ts_builtin_sym_end,
-      sym_number,
-      sym__plain_string,
-      sym__raw_start,
-      sym__greater,
-      sym__comma,
-      sym__semicolon,
-      sym__paren_open,
-      sym__paren_close,
-      sym__brace_open,
-      sym__brace_close,
-      sym__square_open,
-      sym__square_close,
-      sym__equals,
-      sym__plus,
-      sym__minus,
-      sym__star,
-      sym__percent,
-      sym__shift,
-  [7701] = 4,
-    ACTIONS(5), 1,
-      sym_unterminated_comment,
-    ACTIONS(3), 2,
-      sym_comment,
-      sym_conditional,
-    ACTIONS(773), 15,
-      sym_name,
-      sym__open_string,
-      sym_directive,
-      anon_sym_using,
-      anon_sym_typedef,
-      anon_sym_template,
-      anon_sym_namespace,
-      anon_sym_const,
-      anon_sym_constexpr,
-      anon_sym_static,
-      anon_sym_inline,
-      sym__less,
-      sym__slash,
-      sym__dot,
-      sym__punctuation,
-    ACTIONS(771), 19,
-      ts_builtin_sym_end,
-      sym_number,
-      sym__plain_string,
-      sym__raw_start,
-      sym__greater,
-      sym__comma,
-      sym__semicolon,
-      sym__paren_open,
-      sym__paren_close,
-      sym__brace_open,
-      sym__brace_close,
-      sym__square_open,
-      sym__square_close,
-      sym__equals,
-      sym__plus,
-      sym__minus,
-      sym__star,
-      sym__percent,
-      sym__shift,
-  [7747] = 5,
-    ACTIONS(5), 1,
-      sym_unterminated_comment,
-    ACTIONS(775), 1,
+    ACTIONS(181), 1,
       sym__semicolon,
     ACTIONS(3), 2,
       sym_comment,
       sym_conditional,
-    ACTIONS(773), 15,
+    ACTIONS(179), 15,
       sym_name,
       sym__open_string,
       sym_directive,
@@ -11595,7 +11541,7 @@ static const uint16_t ts_small_parse_table[] = {
       sym__slash,
       sym__dot,
       sym__punctuation,
-    ACTIONS(771), 18,
+    ACTIONS(177), 19,
       ts_builtin_sym_end,
       sym_number,
       sym__plain_string,
@@ -11614,91 +11560,8 @@ static const uint16_t ts_small_parse_table[] = {
       sym__star,
       sym__percent,
       sym__shift,
-  [7795] = 4,
-    ACTIONS(5), 1,
-      sym_unterminated_comment,
-    ACTIONS(3), 2,
-      sym_comment,
-      sym_conditional,
-    ACTIONS(779), 15,
-      sym_name,
-      sym__open_string,
-      sym_directive,
-      anon_sym_using,
-      anon_sym_typedef,
-      anon_sym_template,
-      anon_sym_namespace,
-      anon_sym_const,
-      anon_sym_constexpr,
-      anon_sym_static,
-      anon_sym_inline,
-      sym__less,
-      sym__slash,
-      sym__dot,
-      sym__punctuation,
-    ACTIONS(777), 19,
-      ts_builtin_sym_end,
-      sym_number,
-      sym__plain_string,
-      sym__raw_start,
-      sym__greater,
-      sym__comma,
-      sym__semicolon,
-      sym__paren_open,
-      sym__paren_close,
-      sym__brace_open,
-      sym__brace_close,
-      sym__square_open,
-      sym__square_close,
-      sym__equals,
-      sym__plus,
-      sym__minus,
-      sym__star,
-      sym__percent,
-      sym__shift,
-  [7841] = 4,
-    ACTIONS(5), 1,
-      sym_unterminated_comment,
-    ACTIONS(3), 2,
-      sym_comment,
-      sym_conditional,
-    ACTIONS(783), 15,
-      sym_name,
-      sym__open_string,
-      sym_directive,
-      anon_sym_using,
-      anon_sym_typedef,
-      anon_sym_template,
-      anon_sym_namespace,
-      anon_sym_const,
-      anon_sym_constexpr,
-      anon_sym_static,
-      anon_sym_inline,
-      sym__less,
-      sym__slash,
-      sym__dot,
-      sym__punctuation,
-    ACTIONS(781), 19,
-      ts_builtin_sym_end,
-      sym_number,
-      sym__plain_string,
-      sym__raw_start,
-      sym__greater,
-      sym__comma,
-      sym__semicolon,
-      sym__paren_open,
-      sym__paren_close,
-      sym__brace_open,
-      sym__brace_close,
-      sym__square_open,
-      sym__square_close,
-      sym__equals,
-      sym__plus,
-      sym__minus,
-      sym__star,
-      sym__percent,
-      sym__shift,
-  [7887] = 4,
+      sym__ellipsis,
+  [7705] = 4,
     ACTIONS(5), 1,
       sym_unterminated_comment,
     ACTIONS(3), 2,
@@ -11720,7 +11583,7 @@ static const uint16_t ts_small_parse_table[] = {
       sym__slash,
       sym__dot,
       sym__punctuation,
-    ACTIONS(157), 19,
+    ACTIONS(157), 20,
       ts_builtin_sym_end,
       sym_number,
       sym__plain_string,
@@ -11740,13 +11603,16 @@ static const uint16_t ts_small_parse_table[] = {
       sym__star,
       sym__percent,
       sym__shift,
-  [7933] = 4,
+      sym__ellipsis,
+  [7752] = 5,
     ACTIONS(5), 1,
       sym_unterminated_comment,
+    ACTIONS(764), 1,
+      sym__paren_close,
     ACTIONS(3), 2,
       sym_comment,
       sym_conditional,
-    ACTIONS(137), 15,
+    ACTIONS(762), 15,
       sym_name,
       sym__open_string,
       sym_directive,
@@ -11762,7 +11628,58 @@ static const uint16_t ts_small_parse_table[] = {
       sym__slash,
       sym__dot,
       sym__punctuation,
-    ACTIONS(135), 19,
+    ACTIONS(760), 19,
+      ts_builtin_sym_end,
+      sym_number,
+      sym__plain_string,
+      sym__raw_start,
+      sym__greater,
+      sym__comma,
+      sym__semicolon,
+      sym__paren_open,
+      sym__brace_open,
+      sym__brace_close,
+      sym__square_open,
+      sym__square_close,
+      sym__equals,
+      sym__plus,
+      sym__minus,
+      sym__star,
+      sym__percent,
+      sym__shift,
+      sym__ellipsis,
+  [7801] = 8,
+    ACTIONS(5), 1,
+      sym_unterminated_comment,
+    ACTIONS(251), 1,
+      sym__slash,
+    ACTIONS(253), 1,
+      sym__shift,
+    ACTIONS(3), 2,
+      sym_comment,
+      sym_conditional,
+    ACTIONS(247), 2,
+      sym__plus,
+      sym__minus,
+    ACTIONS(249), 2,
+      sym__star,
+      sym__percent,
+    ACTIONS(768), 14,
+      sym_name,
+      sym__open_string,
+      sym_directive,
+      anon_sym_using,
+      anon_sym_typedef,
+      anon_sym_template,
+      anon_sym_namespace,
+      anon_sym_const,
+      anon_sym_constexpr,
+      anon_sym_static,
+      anon_sym_inline,
+      sym__less,
+      sym__dot,
+      sym__punctuation,
+    ACTIONS(766), 15,
       ts_builtin_sym_end,
       sym_number,
       sym__plain_string,
@@ -11777,18 +11694,14 @@ static const uint16_t ts_small_parse_table[] = {
       sym__square_open,
       sym__square_close,
       sym__equals,
-      sym__plus,
-      sym__minus,
-      sym__star,
-      sym__percent,
-      sym__shift,
-  [7979] = 4,
+      sym__ellipsis,
+  [7856] = 4,
     ACTIONS(5), 1,
       sym_unterminated_comment,
     ACTIONS(3), 2,
       sym_comment,
       sym_conditional,
-    ACTIONS(787), 15,
+    ACTIONS(772), 15,
       sym_name,
       sym__open_string,
       sym_directive,
@@ -11804,7 +11717,7 @@ static const uint16_t ts_small_parse_table[] = {
       sym__slash,
       sym__dot,
       sym__punctuation,
-    ACTIONS(785), 19,
+    ACTIONS(770), 20,
       ts_builtin_sym_end,
       sym_number,
       sym__plain_string,
@@ -11824,13 +11737,14 @@ static const uint16_t ts_small_parse_table[] = {
       sym__star,
       sym__percent,
       sym__shift,
-  [8025] = 4,
+      sym__ellipsis,
+  [7903] = 4,
     ACTIONS(5), 1,
       sym_unterminated_comment,
     ACTIONS(3), 2,
       sym_comment,
       sym_conditional,
-    ACTIONS(791), 15,
+    ACTIONS(776), 15,
       sym_name,
       sym__open_string,
       sym_directive,
@@ -11846,7 +11760,7 @@ static const uint16_t ts_small_parse_table[] = {
       sym__slash,
       sym__dot,
       sym__punctuation,
-    ACTIONS(789), 19,
+    ACTIONS(774), 20,
       ts_builtin_sym_end,
       sym_number,
       sym__plain_string,
@@ -11866,13 +11780,14 @@ static const uint16_t ts_small_parse_table[] = {
       sym__star,
       sym__percent,
       sym__shift,
-  [8071] = 4,
+      sym__ellipsis,
+  [7950] = 4,
     ACTIONS(5), 1,
       sym_unterminated_comment,
     ACTIONS(3), 2,
       sym_comment,
       sym_conditional,
-    ACTIONS(795), 15,
+    ACTIONS(780), 15,
       sym_name,
       sym__open_string,
       sym_directive,
@@ -11888,7 +11803,7 @@ static const uint16_t ts_small_parse_table[] = {
       sym__slash,
       sym__dot,
       sym__punctuation,
-    ACTIONS(793), 19,
+    ACTIONS(778), 20,
       ts_builtin_sym_end,
       sym_number,
       sym__plain_string,
@@ -11908,13 +11823,16 @@ static const uint16_t ts_small_parse_table[] = {
       sym__star,
       sym__percent,
       sym__shift,
-  [8117] = 4,
+      sym__ellipsis,
+  [7997] = 5,
     ACTIONS(5), 1,
       sym_unterminated_comment,
+    ACTIONS(782), 1,
+      sym__semicolon,
     ACTIONS(3), 2,
       sym_comment,
       sym_conditional,
-    ACTIONS(540), 15,
+    ACTIONS(780), 15,
       sym_name,
       sym__open_string,
       sym_directive,
@@ -11930,14 +11848,13 @@ static const uint16_t ts_small_parse_table[] = {
       sym__slash,
       sym__dot,
       sym__punctuation,
-    ACTIONS(538), 19,
+    ACTIONS(778), 19,
       ts_builtin_sym_end,
       sym_number,
       sym__plain_string,
       sym__raw_start,
       sym__greater,
       sym__comma,
-      sym__semicolon,
       sym__paren_open,
       sym__paren_close,
       sym__brace_open,
@@ -11950,15 +11867,14 @@ static const uint16_t ts_small_parse_table[] = {
       sym__star,
       sym__percent,
       sym__shift,
-  [8163] = 5,
+      sym__ellipsis,
+  [8046] = 4,
     ACTIONS(5), 1,
       sym_unterminated_comment,
-    ACTIONS(542), 1,
-      sym__semicolon,
     ACTIONS(3), 2,
       sym_comment,
       sym_conditional,
-    ACTIONS(540), 15,
+    ACTIONS(786), 15,
       sym_name,
       sym__open_string,
       sym_directive,
@@ -11974,137 +11890,7 @@ static const uint16_t ts_small_parse_table[] = {
       sym__slash,
       sym__dot,
       sym__punctuation,
-    ACTIONS(538), 18,
-      ts_builtin_sym_end,
-      sym_number,
-      sym__plain_string,
-      sym__raw_start,
-      sym__greater,
-      sym__comma,
-      sym__paren_open,
-      sym__paren_close,
-      sym__brace_open,
-      sym__brace_close,
-      sym__square_open,
-      sym__square_close,
-      sym__equals,
-      sym__plus,
-      sym__minus,
-      sym__star,
-      sym__percent,
-      sym__shift,
-  [8211] = 5,
-    ACTIONS(5), 1,
-      sym_unterminated_comment,
-    ACTIONS(797), 1,
-      sym__paren_open,
-    ACTIONS(3), 2,
-      sym_comment,
-      sym_conditional,
-    ACTIONS(743), 15,
-      sym_name,
-      sym__open_string,
-      sym_directive,
-      anon_sym_using,
-      anon_sym_typedef,
-      anon_sym_template,
-      anon_sym_namespace,
-      anon_sym_const,
-      anon_sym_constexpr,
-      anon_sym_static,
-      anon_sym_inline,
-      sym__less,
-      sym__slash,
-      sym__dot,
-      sym__punctuation,
-    ACTIONS(741), 18,
-      ts_builtin_sym_end,
-      sym_number,
-      sym__plain_string,
-      sym__raw_start,
-      sym__greater,
-      sym__comma,
-      sym__semicolon,
-      sym__paren_close,
-      sym__brace_open,
-      sym__brace_close,
-      sym__square_open,
-      sym__square_close,
-      sym__equals,
-      sym__plus,
-      sym__minus,
-      sym__star,
-      sym__percent,
-      sym__shift,
-  [8259] = 8,
-    ACTIONS(5), 1,
-      sym_unterminated_comment,
-    ACTIONS(410), 1,
-      sym__slash,
-    ACTIONS(412), 1,
-      sym__shift,
-    ACTIONS(3), 2,
-      sym_comment,
-      sym_conditional,
-    ACTIONS(406), 2,
-      sym__plus,
-      sym__minus,
-    ACTIONS(408), 2,
-      sym__star,
-      sym__percent,
-    ACTIONS(799), 14,
-      ts_builtin_sym_end,
-      sym_number,
-      sym__plain_string,
-      sym__raw_start,
-      sym__greater,
-      sym__comma,
-      sym__semicolon,
-      sym__paren_open,
-      sym__paren_close,
-      sym__brace_open,
-      sym__brace_close,
-      sym__square_open,
-      sym__square_close,
-      sym__equals,
-    ACTIONS(801), 14,
-      sym_name,
-      sym__open_string,
-      sym_directive,
-      anon_sym_using,
-      anon_sym_typedef,
-      anon_sym_template,
-      anon_sym_namespace,
-      anon_sym_const,
-      anon_sym_constexpr,
-      anon_sym_static,
-      anon_sym_inline,
-      sym__less,
-      sym__dot,
-      sym__punctuation,
-  [8313] = 4,
-    ACTIONS(5), 1,
-      sym_unterminated_comment,
-    ACTIONS(3), 2,
-      sym_comment,
-      sym_conditional,
-    ACTIONS(225), 15,
-      sym_name,
-      sym__open_string,
-      sym_directive,
-      anon_sym_using,
-      anon_sym_typedef,
-      anon_sym_template,
-      anon_sym_namespace,
-      anon_sym_const,
-      anon_sym_constexpr,
-      anon_sym_static,
-      anon_sym_inline,
-      sym__less,
-      sym__slash,
-      sym__dot,
-      sym__punctuation,
-    ACTIONS(219), 19,
+    ACTIONS(784), 20,
       ts_builtin_sym_end,
       sym_number,
       sym__plain_string,
@@ -12124,13 +11910,14 @@ static const uint16_t ts_small_parse_table[] = {
       sym__star,
       sym__percent,
       sym__shift,
-  [8359] = 4,
+      sym__ellipsis,
+  [8093] = 4,
     ACTIONS(5), 1,
       sym_unterminated_comment,
     ACTIONS(3), 2,
       sym_comment,
       sym_conditional,
-    ACTIONS(609), 15,
+    ACTIONS(790), 15,
       sym_name,
       sym__open_string,
       sym_directive,
@@ -12146,7 +11933,7 @@ static const uint16_t ts_small_parse_table[] = {
       sym__slash,
       sym__dot,
       sym__punctuation,
-    ACTIONS(607), 19,
+    ACTIONS(788), 20,
       ts_builtin_sym_end,
       sym_number,
       sym__plain_string,
@@ -12166,13 +11953,14 @@ static const uint16_t ts_small_parse_table[] = {
       sym__star,
       sym__percent,
       sym__shift,
-  [8405] = 4,
+      sym__ellipsis,
+  [8140] = 4,
     ACTIONS(5), 1,
       sym_unterminated_comment,
     ACTIONS(3), 2,
       sym_comment,
       sym_conditional,
-    ACTIONS(805), 15,
+    ACTIONS(794), 15,
       sym_name,
       sym__open_string,
       sym_directive,
@@ -12188,7 +11976,7 @@ static const uint16_t ts_small_parse_table[] = {
       sym__slash,
       sym__dot,
       sym__punctuation,
-    ACTIONS(803), 19,
+    ACTIONS(792), 20,
       ts_builtin_sym_end,
       sym_number,
       sym__plain_string,
@@ -12208,15 +11996,14 @@ static const uint16_t ts_small_parse_table[] = {
       sym__star,
       sym__percent,
       sym__shift,
-  [8451] = 5,
+      sym__ellipsis,
+  [8187] = 4,
     ACTIONS(5), 1,
       sym_unterminated_comment,
-    ACTIONS(811), 1,
-      sym__paren_close,
     ACTIONS(3), 2,
       sym_comment,
       sym_conditional,
-    ACTIONS(809), 15,
+    ACTIONS(798), 15,
       sym_name,
       sym__open_string,
       sym_directive,
@@ -12232,94 +12019,7 @@ static const uint16_t ts_small_parse_table[] = {
       sym__slash,
       sym__dot,
       sym__punctuation,
-    ACTIONS(807), 18,
-      ts_builtin_sym_end,
-      sym_number,
-      sym__plain_string,
-      sym__raw_start,
-      sym__greater,
-      sym__comma,
-      sym__semicolon,
-      sym__paren_open,
-      sym__brace_open,
-      sym__brace_close,
-      sym__square_open,
-      sym__square_close,
-      sym__equals,
-      sym__plus,
-      sym__minus,
-      sym__star,
-      sym__percent,
-      sym__shift,
-  [8499] = 8,
-    ACTIONS(5), 1,
-      sym_unterminated_comment,
-    ACTIONS(410), 1,
-      sym__slash,
-    ACTIONS(412), 1,
-      sym__shift,
-    ACTIONS(3), 2,
-      sym_comment,
-      sym_conditional,
-    ACTIONS(406), 2,
-      sym__plus,
-      sym__minus,
-    ACTIONS(408), 2,
-      sym__star,
-      sym__percent,
-    ACTIONS(813), 14,
-      ts_builtin_sym_end,
-      sym_number,
-      sym__plain_string,
-      sym__raw_start,
-      sym__greater,
-      sym__comma,
-      sym__semicolon,
-      sym__paren_open,
-      sym__paren_close,
-      sym__brace_open,
-      sym__brace_close,
-      sym__square_open,
-      sym__square_close,
-      sym__equals,
-    ACTIONS(815), 14,
-      sym_name,
-      sym__open_string,
-      sym_directive,
-      anon_sym_using,
-      anon_sym_typedef,
-      anon_sym_template,
-      anon_sym_namespace,
-      anon_sym_const,
-      anon_sym_constexpr,
-      anon_sym_static,
-      anon_sym_inline,
-      sym__less,
-      sym__dot,
-      sym__punctuation,
-  [8553] = 4,
-    ACTIONS(5), 1,
-      sym_unterminated_comment,
-    ACTIONS(3), 2,
-      sym_comment,
-      sym_conditional,
-    ACTIONS(819), 15,
-      sym_name,
-      sym__open_string,
-      sym_directive,
-      anon_sym_using,
-      anon_sym_typedef,
-      anon_sym_template,
-      anon_sym_namespace,
-      anon_sym_const,
-      anon_sym_constexpr,
-      anon_sym_static,
-      anon_sym_inline,
-      sym__less,
-      sym__slash,
-      sym__dot,
-      sym__punctuation,
-    ACTIONS(817), 19,
+    ACTIONS(796), 20,
       ts_builtin_sym_end,
       sym_number,
       sym__plain_string,
@@ -12339,13 +12039,16 @@ static const uint16_t ts_small_parse_table[] = {
       sym__star,
       sym__percent,
       sym__shift,
-  [8599] = 4,
+      sym__ellipsis,
+  [8234] = 5,
     ACTIONS(5), 1,
       sym_unterminated_comment,
+    ACTIONS(800), 1,
+      sym__semicolon,
     ACTIONS(3), 2,
       sym_comment,
       sym_conditional,
-    ACTIONS(823), 15,
+    ACTIONS(798), 15,
       sym_name,
       sym__open_string,
       sym_directive,
@@ -12361,7 +12064,49 @@ static const uint16_t ts_small_parse_table[] = {
       sym__slash,
       sym__dot,
       sym__punctuation,
-    ACTIONS(821), 19,
+    ACTIONS(796), 19,
+      ts_builtin_sym_end,
+      sym_number,
+      sym__plain_string,
+      sym__raw_start,
+      sym__greater,
+      sym__comma,
+      sym__paren_open,
+      sym__paren_close,
+      sym__brace_open,
+      sym__brace_close,
+      sym__square_open,
+      sym__square_close,
+      sym__equals,
+      sym__plus,
+      sym__minus,
+      sym__star,
+      sym__percent,
+      sym__shift,
+      sym__ellipsis,
+  [8283] = 4,
+    ACTIONS(5), 1,
+      sym_unterminated_comment,
+    ACTIONS(3), 2,
+      sym_comment,
+      sym_conditional,
+    ACTIONS(804), 15,
+      sym_name,
+      sym__open_string,
+      sym_directive,
+      anon_sym_using,
+      anon_sym_typedef,
+      anon_sym_template,
+      anon_sym_namespace,
+      anon_sym_const,
+      anon_sym_constexpr,
+      anon_sym_static,
+      anon_sym_inline,
+      sym__less,
+      sym__slash,
+      sym__dot,
+      sym__punctuation,
+    ACTIONS(802), 20,
       ts_builtin_sym_end,
       sym_number,
       sym__plain_string,
@@ -12381,13 +12126,14 @@ static const uint16_t ts_small_parse_table[] = {
       sym__star,
       sym__percent,
       sym__shift,
-  [8645] = 4,
+      sym__ellipsis,
+  [8330] = 4,
     ACTIONS(5), 1,
       sym_unterminated_comment,
     ACTIONS(3), 2,
       sym_comment,
       sym_conditional,
-    ACTIONS(827), 15,
+    ACTIONS(808), 15,
       sym_name,
       sym__open_string,
       sym_directive,
@@ -12403,7 +12149,7 @@ static const uint16_t ts_small_parse_table[] = {
       sym__slash,
       sym__dot,
       sym__punctuation,
-    ACTIONS(825), 19,
+    ACTIONS(806), 20,
       ts_builtin_sym_end,
       sym_number,
       sym__plain_string,
@@ -12423,13 +12169,14 @@ static const uint16_t ts_small_parse_table[] = {
       sym__star,
       sym__percent,
       sym__shift,
-  [8691] = 4,
+      sym__ellipsis,
+  [8377] = 4,
     ACTIONS(5), 1,
       sym_unterminated_comment,
     ACTIONS(3), 2,
       sym_comment,
       sym_conditional,
-    ACTIONS(510), 15,
+    ACTIONS(812), 15,
       sym_name,
       sym__open_string,
       sym_directive,
@@ -12445,7 +12192,7 @@ static const uint16_t ts_small_parse_table[] = {
       sym__slash,
       sym__dot,
       sym__punctuation,
-    ACTIONS(508), 19,
+    ACTIONS(810), 20,
       ts_builtin_sym_end,
       sym_number,
       sym__plain_string,
@@ -12465,15 +12212,14 @@ static const uint16_t ts_small_parse_table[] = {
       sym__star,
       sym__percent,
       sym__shift,
-  [8737] = 5,
+      sym__ellipsis,
+  [8424] = 4,
     ACTIONS(5), 1,
       sym_unterminated_comment,
-    ACTIONS(516), 1,
-      sym__semicolon,
     ACTIONS(3), 2,
       sym_comment,
       sym_conditional,
-    ACTIONS(510), 15,
+    ACTIONS(125), 15,
       sym_name,
       sym__open_string,
       sym_directive,
@@ -12489,48 +12235,7 @@ static const uint16_t ts_small_parse_table[] = {
       sym__slash,
       sym__dot,
       sym__punctuation,
-    ACTIONS(508), 18,
-      ts_builtin_sym_end,
-      sym_number,
-      sym__plain_string,
-      sym__raw_start,
-      sym__greater,
-      sym__comma,
-      sym__paren_open,
-      sym__paren_close,
-      sym__brace_open,
-      sym__brace_close,
-      sym__square_open,
-      sym__square_close,
-      sym__equals,
-      sym__plus,
-      sym__minus,
-      sym__star,
-      sym__percent,
-      sym__shift,
-  [8785] = 4,
-    ACTIONS(5), 1,
-      sym_unterminated_comment,
-    ACTIONS(3), 2,
-      sym_comment,
-      sym_conditional,
-    ACTIONS(831), 15,
-      sym_name,
-      sym__open_string,
-      sym_directive,
-      anon_sym_using,
-      anon_sym_typedef,
-      anon_sym_template,
-      anon_sym_namespace,
-      anon_sym_const,
-      anon_sym_constexpr,
-      anon_sym_static,
-      anon_sym_inline,
-      sym__less,
-      sym__slash,
-      sym__dot,
-      sym__punctuation,
-    ACTIONS(829), 19,
+    ACTIONS(121), 20,
       ts_builtin_sym_end,
       sym_number,
       sym__plain_string,
@@ -12550,13 +12255,14 @@ static const uint16_t ts_small_parse_table[] = {
       sym__star,
       sym__percent,
       sym__shift,
-  [8831] = 4,
+      sym__ellipsis,
+  [8471] = 4,
     ACTIONS(5), 1,
       sym_unterminated_comment,
     ACTIONS(3), 2,
       sym_comment,
       sym_conditional,
-    ACTIONS(835), 15,
+    ACTIONS(816), 15,
       sym_name,
       sym__open_string,
       sym_directive,
@@ -12572,7 +12278,7 @@ static const uint16_t ts_small_parse_table[] = {
       sym__slash,
       sym__dot,
       sym__punctuation,
-    ACTIONS(833), 19,
+    ACTIONS(814), 20,
       ts_builtin_sym_end,
       sym_number,
       sym__plain_string,
@@ -12592,15 +12298,16 @@ static const uint16_t ts_small_parse_table[] = {
       sym__star,
       sym__percent,
       sym__shift,
-  [8877] = 5,
+      sym__ellipsis,
+  [8518] = 5,
     ACTIONS(5), 1,
       sym_unterminated_comment,
-    ACTIONS(229), 1,
+    ACTIONS(265), 1,
       sym__semicolon,
     ACTIONS(3), 2,
       sym_comment,
       sym_conditional,
-    ACTIONS(225), 15,
+    ACTIONS(261), 15,
       sym_name,
       sym__open_string,
       sym_directive,
@@ -12616,7 +12323,7 @@ static const uint16_t ts_small_parse_table[] = {
       sym__slash,
       sym__dot,
       sym__punctuation,
-    ACTIONS(219), 18,
+    ACTIONS(257), 19,
       ts_builtin_sym_end,
       sym_number,
       sym__plain_string,
@@ -12635,13 +12342,14 @@ static const uint16_t ts_small_parse_table[] = {
       sym__star,
       sym__percent,
       sym__shift,
-  [8925] = 4,
+      sym__ellipsis,
+  [8567] = 4,
     ACTIONS(5), 1,
       sym_unterminated_comment,
     ACTIONS(3), 2,
       sym_comment,
       sym_conditional,
-    ACTIONS(839), 15,
+    ACTIONS(219), 15,
       sym_name,
       sym__open_string,
       sym_directive,
@@ -12657,93 +12365,7 @@ static const uint16_t ts_small_parse_table[] = {
       sym__slash,
       sym__dot,
       sym__punctuation,
-    ACTIONS(837), 19,
-      ts_builtin_sym_end,
-      sym_number,
-      sym__plain_string,
-      sym__raw_start,
-      sym__greater,
-      sym__comma,
-      sym__semicolon,
-      sym__paren_open,
-      sym__paren_close,
-      sym__brace_open,
-      sym__brace_close,
-      sym__square_open,
-      sym__square_close,
-      sym__equals,
-      sym__plus,
-      sym__minus,
-      sym__star,
-      sym__percent,
-      sym__shift,
-  [8971] = 6,
-    ACTIONS(5), 1,
-      sym_unterminated_comment,
-    ACTIONS(841), 1,
-      sym_name,
-    ACTIONS(843), 1,
-      sym__semicolon,
-    ACTIONS(3), 2,
-      sym_comment,
-      sym_conditional,
-    ACTIONS(835), 14,
-      sym__open_string,
-      sym_directive,
-      anon_sym_using,
-      anon_sym_typedef,
-      anon_sym_template,
-      anon_sym_namespace,
-      anon_sym_const,
-      anon_sym_constexpr,
-      anon_sym_static,
-      anon_sym_inline,
-      sym__less,
-      sym__slash,
-      sym__dot,
-      sym__punctuation,
-    ACTIONS(833), 18,
-      ts_builtin_sym_end,
-      sym_number,
-      sym__plain_string,
-      sym__raw_start,
-      sym__greater,
-      sym__comma,
-      sym__paren_open,
-      sym__paren_close,
-      sym__brace_open,
-      sym__brace_close,
-      sym__square_open,
-      sym__square_close,
-      sym__equals,
-      sym__plus,
-      sym__minus,
-      sym__star,
-      sym__percent,
-      sym__shift,
-  [9021] = 4,
-    ACTIONS(5), 1,
-      sym_unterminated_comment,
-    ACTIONS(3), 2,
-      sym_comment,
-      sym_conditional,
-    ACTIONS(847), 15,
-      sym_name,
-      sym__open_string,
-      sym_directive,
-      anon_sym_using,
-      anon_sym_typedef,
-      anon_sym_template,
-      anon_sym_namespace,
-      anon_sym_const,
-      anon_sym_constexpr,
-      anon_sym_static,
-      anon_sym_inline,
-      sym__less,
-      sym__slash,
-      sym__dot,
-      sym__punctuation,
-    ACTIONS(845), 19,
+    ACTIONS(213), 20,
       ts_builtin_sym_end,
       sym_number,
       sym__plain_string,
@@ -12763,9 +12385,582 @@ static const uint16_t ts_small_parse_table[] = {
       sym__star,
       sym__percent,
       sym__shift,
-  [9067] = 4,
+      sym__ellipsis,
+  [8614] = 8,
     ACTIONS(5), 1,
       sym_unterminated_comment,
+    ACTIONS(251), 1,
+      sym__slash,
+    ACTIONS(253), 1,
+      sym__shift,
+    ACTIONS(3), 2,
+      sym_comment,
+      sym_conditional,
+    ACTIONS(247), 2,
+      sym__plus,
+      sym__minus,
+    ACTIONS(249), 2,
+      sym__star,
+      sym__percent,
+    ACTIONS(820), 14,
+      sym_name,
+      sym__open_string,
+      sym_directive,
+      anon_sym_using,
+      anon_sym_typedef,
+      anon_sym_template,
+      anon_sym_namespace,
+      anon_sym_const,
+      anon_sym_constexpr,
+      anon_sym_static,
+      anon_sym_inline,
+      sym__less,
+      sym__dot,
+      sym__punctuation,
+    ACTIONS(818), 15,
+      ts_builtin_sym_end,
+      sym_number,
+      sym__plain_string,
+      sym__raw_start,
+      sym__greater,
+      sym__comma,
+      sym__semicolon,
+      sym__paren_open,
+      sym__paren_close,
+      sym__brace_open,
+      sym__brace_close,
+      sym__square_open,
+      sym__square_close,
+      sym__equals,
+      sym__ellipsis,
+  [8669] = 5,
+    ACTIONS(5), 1,
+      sym_unterminated_comment,
+    ACTIONS(822), 1,
+      sym__paren_open,
+    ACTIONS(3), 2,
+      sym_comment,
+      sym_conditional,
+    ACTIONS(734), 15,
+      sym_name,
+      sym__open_string,
+      sym_directive,
+      anon_sym_using,
+      anon_sym_typedef,
+      anon_sym_template,
+      anon_sym_namespace,
+      anon_sym_const,
+      anon_sym_constexpr,
+      anon_sym_static,
+      anon_sym_inline,
+      sym__less,
+      sym__slash,
+      sym__dot,
+      sym__punctuation,
+    ACTIONS(732), 19,
+      ts_builtin_sym_end,
+      sym_number,
+      sym__plain_string,
+      sym__raw_start,
+      sym__greater,
+      sym__comma,
+      sym__semicolon,
+      sym__paren_close,
+      sym__brace_open,
+      sym__brace_close,
+      sym__square_open,
+      sym__square_close,
+      sym__equals,
+      sym__plus,
+      sym__minus,
+      sym__star,
+      sym__percent,
+      sym__shift,
+      sym__ellipsis,
+  [8718] = 5,
+    ACTIONS(5), 1,
+      sym_unterminated_comment,
+    ACTIONS(824), 1,
+      sym__semicolon,
+    ACTIONS(3), 2,
+      sym_comment,
+      sym_conditional,
+    ACTIONS(812), 15,
+      sym_name,
+      sym__open_string,
+      sym_directive,
+      anon_sym_using,
+      anon_sym_typedef,
+      anon_sym_template,
+      anon_sym_namespace,
+      anon_sym_const,
+      anon_sym_constexpr,
+      anon_sym_static,
+      anon_sym_inline,
+      sym__less,
+      sym__slash,
+      sym__dot,
+      sym__punctuation,
+    ACTIONS(810), 19,
+      ts_builtin_sym_end,
+      sym_number,
+      sym__plain_string,
+      sym__raw_start,
+      sym__greater,
+      sym__comma,
+      sym__paren_open,
+      sym__paren_close,
+      sym__brace_open,
+      sym__brace_close,
+      sym__square_open,
+      sym__square_close,
+      sym__equals,
+      sym__plus,
+      sym__minus,
+      sym__star,
+      sym__percent,
+      sym__shift,
+      sym__ellipsis,
+  [8767] = 5,
+    ACTIONS(5), 1,
+      sym_unterminated_comment,
+    ACTIONS(830), 1,
+      sym__paren_close,
+    ACTIONS(3), 2,
+      sym_comment,
+      sym_conditional,
+    ACTIONS(828), 15,
+      sym_name,
+      sym__open_string,
+      sym_directive,
+      anon_sym_using,
+      anon_sym_typedef,
+      anon_sym_template,
+      anon_sym_namespace,
+      anon_sym_const,
+      anon_sym_constexpr,
+      anon_sym_static,
+      anon_sym_inline,
+      sym__less,
+      sym__slash,
+      sym__dot,
+      sym__punctuation,
+    ACTIONS(826), 19,
+      ts_builtin_sym_end,
+      sym_number,
+      sym__plain_string,
+      sym__raw_start,
+      sym__greater,
+      sym__comma,
+      sym__semicolon,
+      sym__paren_open,
+      sym__brace_open,
+      sym__brace_close,
+      sym__square_open,
+      sym__square_close,
+      sym__equals,
+      sym__plus,
+      sym__minus,
+      sym__star,
+      sym__percent,
+      sym__shift,
+      sym__ellipsis,
+  [8816] = 4,
+    ACTIONS(5), 1,
+      sym_unterminated_comment,
+    ACTIONS(3), 2,
+      sym_comment,
+      sym_conditional,
+    ACTIONS(834), 15,
+      sym_name,
+      sym__open_string,
+      sym_directive,
+      anon_sym_using,
+      anon_sym_typedef,
+      anon_sym_template,
+      anon_sym_namespace,
+      anon_sym_const,
+      anon_sym_constexpr,
+      anon_sym_static,
+      anon_sym_inline,
+      sym__less,
+      sym__slash,
+      sym__dot,
+      sym__punctuation,
+    ACTIONS(832), 20,
+      ts_builtin_sym_end,
+      sym_number,
+      sym__plain_string,
+      sym__raw_start,
+      sym__greater,
+      sym__comma,
+      sym__semicolon,
+      sym__paren_open,
+      sym__paren_close,
+      sym__brace_open,
+      sym__brace_close,
+      sym__square_open,
+      sym__square_close,
+      sym__equals,
+      sym__plus,
+      sym__minus,
+      sym__star,
+      sym__percent,
+      sym__shift,
+      sym__ellipsis,
+  [8863] = 4,
+    ACTIONS(5), 1,
+      sym_unterminated_comment,
+    ACTIONS(3), 2,
+      sym_comment,
+      sym_conditional,
+    ACTIONS(644), 15,
+      sym_name,
+      sym__open_string,
+      sym_directive,
+      anon_sym_using,
+      anon_sym_typedef,
+      anon_sym_template,
+      anon_sym_namespace,
+      anon_sym_const,
+      anon_sym_constexpr,
+      anon_sym_static,
+      anon_sym_inline,
+      sym__less,
+      sym__slash,
+      sym__dot,
+      sym__punctuation,
+    ACTIONS(642), 20,
+      ts_builtin_sym_end,
+      sym_number,
+      sym__plain_string,
+      sym__raw_start,
+      sym__greater,
+      sym__comma,
+      sym__semicolon,
+      sym__paren_open,
+      sym__paren_close,
+      sym__brace_open,
+      sym__brace_close,
+      sym__square_open,
+      sym__square_close,
+      sym__equals,
+      sym__plus,
+      sym__minus,
+      sym__star,
+      sym__percent,
+      sym__shift,
+      sym__ellipsis,
+  [8910] = 4,
+    ACTIONS(5), 1,
+      sym_unterminated_comment,
+    ACTIONS(3), 2,
+      sym_comment,
+      sym_conditional,
+    ACTIONS(838), 15,
+      sym_name,
+      sym__open_string,
+      sym_directive,
+      anon_sym_using,
+      anon_sym_typedef,
+      anon_sym_template,
+      anon_sym_namespace,
+      anon_sym_const,
+      anon_sym_constexpr,
+      anon_sym_static,
+      anon_sym_inline,
+      sym__less,
+      sym__slash,
+      sym__dot,
+      sym__punctuation,
+    ACTIONS(836), 20,
+      ts_builtin_sym_end,
+      sym_number,
+      sym__plain_string,
+      sym__raw_start,
+      sym__greater,
+      sym__comma,
+      sym__semicolon,
+      sym__paren_open,
+      sym__paren_close,
+      sym__brace_open,
+      sym__brace_close,
+      sym__square_open,
+      sym__square_close,
+      sym__equals,
+      sym__plus,
+      sym__minus,
+      sym__star,
+      sym__percent,
+      sym__shift,
+      sym__ellipsis,
+  [8957] = 4,
+    ACTIONS(5), 1,
+      sym_unterminated_comment,
+    ACTIONS(3), 2,
+      sym_comment,
+      sym_conditional,
+    ACTIONS(842), 15,
+      sym_name,
+      sym__open_string,
+      sym_directive,
+      anon_sym_using,
+      anon_sym_typedef,
+      anon_sym_template,
+      anon_sym_namespace,
+      anon_sym_const,
+      anon_sym_constexpr,
+      anon_sym_static,
+      anon_sym_inline,
+      sym__less,
+      sym__slash,
+      sym__dot,
+      sym__punctuation,
+    ACTIONS(840), 20,
+      ts_builtin_sym_end,
+      sym_number,
+      sym__plain_string,
+      sym__raw_start,
+      sym__greater,
+      sym__comma,
+      sym__semicolon,
+      sym__paren_open,
+      sym__paren_close,
+      sym__brace_open,
+      sym__brace_close,
+      sym__square_open,
+      sym__square_close,
+      sym__equals,
+      sym__plus,
+      sym__minus,
+      sym__star,
+      sym__percent,
+      sym__shift,
+      sym__ellipsis,
+  [9004] = 8,
+    ACTIONS(5), 1,
+      sym_unterminated_comment,
+    ACTIONS(251), 1,
+      sym__slash,
+    ACTIONS(253), 1,
+      sym__shift,
+    ACTIONS(3), 2,
+      sym_comment,
+      sym_conditional,
+    ACTIONS(247), 2,
+      sym__plus,
+      sym__minus,
+    ACTIONS(249), 2,
+      sym__star,
+      sym__percent,
+    ACTIONS(846), 14,
+      sym_name,
+      sym__open_string,
+      sym_directive,
+      anon_sym_using,
+      anon_sym_typedef,
+      anon_sym_template,
+      anon_sym_namespace,
+      anon_sym_const,
+      anon_sym_constexpr,
+      anon_sym_static,
+      anon_sym_inline,
+      sym__less,
+      sym__dot,
+      sym__punctuation,
+    ACTIONS(844), 15,
+      ts_builtin_sym_end,
+      sym_number,
+      sym__plain_string,
+      sym__raw_start,
+      sym__greater,
+      sym__comma,
+      sym__semicolon,
+      sym__paren_open,
+      sym__paren_close,
+      sym__brace_open,
+      sym__brace_close,
+      sym__square_open,
+      sym__square_close,
+      sym__equals,
+      sym__ellipsis,
+  [9059] = 4,
+    ACTIONS(5), 1,
+      sym_unterminated_comment,
+    ACTIONS(3), 2,
+      sym_comment,
+      sym_conditional,
+    ACTIONS(850), 15,
+      sym_name,
+      sym__open_string,
+      sym_directive,
+      anon_sym_using,
+      anon_sym_typedef,
+      anon_sym_template,
+      anon_sym_namespace,
+      anon_sym_const,
+      anon_sym_constexpr,
+      anon_sym_static,
+      anon_sym_inline,
+      sym__less,
+      sym__slash,
+      sym__dot,
+      sym__punctuation,
+    ACTIONS(848), 20,
+      ts_builtin_sym_end,
+      sym_number,
+      sym__plain_string,
+      sym__raw_start,
+      sym__greater,
+      sym__comma,
+      sym__semicolon,
+      sym__paren_open,
+      sym__paren_close,
+      sym__brace_open,
+      sym__brace_close,
+      sym__square_open,
+      sym__square_close,
+      sym__equals,
+      sym__plus,
+      sym__minus,
+      sym__star,
+      sym__percent,
+      sym__shift,
+      sym__ellipsis,
+  [9106] = 4,
+    ACTIONS(5), 1,
+      sym_unterminated_comment,
+    ACTIONS(3), 2,
+      sym_comment,
+      sym_conditional,
+    ACTIONS(854), 15,
+      sym_name,
+      sym__open_string,
+      sym_directive,
+      anon_sym_using,
+      anon_sym_typedef,
+      anon_sym_template,
+      anon_sym_namespace,
+      anon_sym_const,
+      anon_sym_constexpr,
+      anon_sym_static,
+      anon_sym_inline,
+      sym__less,
+      sym__slash,
+      sym__dot,
+      sym__punctuation,
+    ACTIONS(852), 20,
+      ts_builtin_sym_end,
+      sym_number,
+      sym__plain_string,
+      sym__raw_start,
+      sym__greater,
+      sym__comma,
+      sym__semicolon,
+      sym__paren_open,
+      sym__paren_close,
+      sym__brace_open,
+      sym__brace_close,
+      sym__square_open,
+      sym__square_close,
+      sym__equals,
+      sym__plus,
+      sym__minus,
+      sym__star,
+      sym__percent,
+      sym__shift,
+      sym__ellipsis,
+  [9153] = 4,
+    ACTIONS(5), 1,
+      sym_unterminated_comment,
+    ACTIONS(3), 2,
+      sym_comment,
+      sym_conditional,
+    ACTIONS(858), 15,
+      sym_name,
+      sym__open_string,
+      sym_directive,
+      anon_sym_using,
+      anon_sym_typedef,
+      anon_sym_template,
+      anon_sym_namespace,
+      anon_sym_const,
+      anon_sym_constexpr,
+      anon_sym_static,
+      anon_sym_inline,
+      sym__less,
+      sym__slash,
+      sym__dot,
+      sym__punctuation,
+    ACTIONS(856), 20,
+      ts_builtin_sym_end,
+      sym_number,
+      sym__plain_string,
+      sym__raw_start,
+      sym__greater,
+      sym__comma,
+      sym__semicolon,
+      sym__paren_open,
+      sym__paren_close,
+      sym__brace_open,
+      sym__brace_close,
+      sym__square_open,
+      sym__square_close,
+      sym__equals,
+      sym__plus,
+      sym__minus,
+      sym__star,
+      sym__percent,
+      sym__shift,
+      sym__ellipsis,
+  [9200] = 4,
+    ACTIONS(5), 1,
+      sym_unterminated_comment,
+    ACTIONS(3), 2,
+      sym_comment,
+      sym_conditional,
+    ACTIONS(552), 15,
+      sym_name,
+      sym__open_string,
+      sym_directive,
+      anon_sym_using,
+      anon_sym_typedef,
+      anon_sym_template,
+      anon_sym_namespace,
+      anon_sym_const,
+      anon_sym_constexpr,
+      anon_sym_static,
+      anon_sym_inline,
+      sym__less,
+      sym__slash,
+      sym__dot,
+      sym__punctuation,
+    ACTIONS(550), 20,
+      ts_builtin_sym_end,
+      sym_number,
+      sym__plain_string,
+      sym__raw_start,
+      sym__greater,
+      sym__comma,
+      sym__semicolon,
+      sym__paren_open,
+      sym__paren_close,
+      sym__brace_open,
+      sym__brace_close,
+      sym__square_open,
+      sym__square_close,
+      sym__equals,
+      sym__plus,
+      sym__minus,
+      sym__star,
+      sym__percent,
+      sym__shift,
+      sym__ellipsis,
+  [9247] = 5,
+    ACTIONS(5), 1,
+      sym_unterminated_comment,
+    ACTIONS(554), 1,
+      sym__semicolon,
     ACTIONS(3), 2,
       sym_comment,
       sym_conditional,
@@ -12792,7 +12987,6 @@ static const uint16_t ts_small_parse_table[] = {
       sym__raw_start,
       sym__greater,
       sym__comma,
-      sym__semicolon,
       sym__paren_open,
       sym__paren_close,
       sym__brace_open,
@@ -12805,15 +12999,14 @@ static const uint16_t ts_small_parse_table[] = {
       sym__star,
       sym__percent,
       sym__shift,
-  [9113] = 5,
+      sym__ellipsis,
+  [9296] = 4,
     ACTIONS(5), 1,
       sym_unterminated_comment,
-    ACTIONS(554), 1,
-      sym__semicolon,
     ACTIONS(3), 2,
       sym_comment,
       sym_conditional,
-    ACTIONS(552), 15,
+    ACTIONS(862), 15,
       sym_name,
       sym__open_string,
       sym_directive,
@@ -12829,48 +13022,7 @@ static const uint16_t ts_small_parse_table[] = {
       sym__slash,
       sym__dot,
       sym__punctuation,
-    ACTIONS(550), 18,
-      ts_builtin_sym_end,
-      sym_number,
-      sym__plain_string,
-      sym__raw_start,
-      sym__greater,
-      sym__comma,
-      sym__paren_open,
-      sym__paren_close,
-      sym__brace_open,
-      sym__brace_close,
-      sym__square_open,
-      sym__square_close,
-      sym__equals,
-      sym__plus,
-      sym__minus,
-      sym__star,
-      sym__percent,
-      sym__shift,
-  [9161] = 4,
-    ACTIONS(5), 1,
-      sym_unterminated_comment,
-    ACTIONS(3), 2,
-      sym_comment,
-      sym_conditional,
-    ACTIONS(631), 15,
-      sym_name,
-      sym__open_string,
-      sym_directive,
-      anon_sym_using,
-      anon_sym_typedef,
-      anon_sym_template,
-      anon_sym_namespace,
-      anon_sym_const,
-      anon_sym_constexpr,
-      anon_sym_static,
-      anon_sym_inline,
-      sym__less,
-      sym__slash,
-      sym__dot,
-      sym__punctuation,
-    ACTIONS(629), 19,
+    ACTIONS(860), 20,
       ts_builtin_sym_end,
       sym_number,
       sym__plain_string,
@@ -12890,13 +13042,16 @@ static const uint16_t ts_small_parse_table[] = {
       sym__star,
       sym__percent,
       sym__shift,
-  [9207] = 4,
+      sym__ellipsis,
+  [9343] = 5,
     ACTIONS(5), 1,
       sym_unterminated_comment,
+    ACTIONS(592), 1,
+      sym__semicolon,
     ACTIONS(3), 2,
       sym_comment,
       sym_conditional,
-    ACTIONS(650), 15,
+    ACTIONS(588), 15,
       sym_name,
       sym__open_string,
       sym_directive,
@@ -12912,7 +13067,93 @@ static const uint16_t ts_small_parse_table[] = {
       sym__slash,
       sym__dot,
       sym__punctuation,
-    ACTIONS(648), 19,
+    ACTIONS(584), 19,
+      ts_builtin_sym_end,
+      sym_number,
+      sym__plain_string,
+      sym__raw_start,
+      sym__greater,
+      sym__comma,
+      sym__paren_open,
+      sym__paren_close,
+      sym__brace_open,
+      sym__brace_close,
+      sym__square_open,
+      sym__square_close,
+      sym__equals,
+      sym__plus,
+      sym__minus,
+      sym__star,
+      sym__percent,
+      sym__shift,
+      sym__ellipsis,
+  [9392] = 5,
+    ACTIONS(5), 1,
+      sym_unterminated_comment,
+    ACTIONS(864), 1,
+      sym__semicolon,
+    ACTIONS(3), 2,
+      sym_comment,
+      sym_conditional,
+    ACTIONS(838), 15,
+      sym_name,
+      sym__open_string,
+      sym_directive,
+      anon_sym_using,
+      anon_sym_typedef,
+      anon_sym_template,
+      anon_sym_namespace,
+      anon_sym_const,
+      anon_sym_constexpr,
+      anon_sym_static,
+      anon_sym_inline,
+      sym__less,
+      sym__slash,
+      sym__dot,
+      sym__punctuation,
+    ACTIONS(836), 19,
+      ts_builtin_sym_end,
+      sym_number,
+      sym__plain_string,
+      sym__raw_start,
+      sym__greater,
+      sym__comma,
+      sym__paren_open,
+      sym__paren_close,
+      sym__brace_open,
+      sym__brace_close,
+      sym__square_open,
+      sym__square_close,
+      sym__equals,
+      sym__plus,
+      sym__minus,
+      sym__star,
+      sym__percent,
+      sym__shift,
+      sym__ellipsis,
+  [9441] = 4,
+    ACTIONS(5), 1,
+      sym_unterminated_comment,
+    ACTIONS(3), 2,
+      sym_comment,
+      sym_conditional,
+    ACTIONS(227), 15,
+      sym_name,
+      sym__open_string,
+      sym_directive,
+      anon_sym_using,
+      anon_sym_typedef,
+      anon_sym_template,
+      anon_sym_namespace,
+      anon_sym_const,
+      anon_sym_constexpr,
+      anon_sym_static,
+      anon_sym_inline,
+      sym__less,
+      sym__slash,
+      sym__dot,
+      sym__punctuation,
+    ACTIONS(225), 20,
       ts_builtin_sym_end,
       sym_number,
       sym__plain_string,
@@ -12932,13 +13173,16 @@ static const uint16_t ts_small_parse_table[] = {
       sym__star,
       sym__percent,
       sym__shift,
-  [9253] = 4,
+      sym__ellipsis,
+  [9488] = 5,
     ACTIONS(5), 1,
       sym_unterminated_comment,
+    ACTIONS(870), 1,
+      sym__greater,
     ACTIONS(3), 2,
       sym_comment,
       sym_conditional,
-    ACTIONS(851), 15,
+    ACTIONS(868), 15,
       sym_name,
       sym__open_string,
       sym_directive,
@@ -12954,7 +13198,49 @@ static const uint16_t ts_small_parse_table[] = {
       sym__slash,
       sym__dot,
       sym__punctuation,
-    ACTIONS(849), 19,
+    ACTIONS(866), 19,
+      ts_builtin_sym_end,
+      sym_number,
+      sym__plain_string,
+      sym__raw_start,
+      sym__comma,
+      sym__semicolon,
+      sym__paren_open,
+      sym__paren_close,
+      sym__brace_open,
+      sym__brace_close,
+      sym__square_open,
+      sym__square_close,
+      sym__equals,
+      sym__plus,
+      sym__minus,
+      sym__star,
+      sym__percent,
+      sym__shift,
+      sym__ellipsis,
+  [9537] = 4,
+    ACTIONS(5), 1,
+      sym_unterminated_comment,
+    ACTIONS(3), 2,
+      sym_comment,
+      sym_conditional,
+    ACTIONS(185), 15,
+      sym_name,
+      sym__open_string,
+      sym_directive,
+      anon_sym_using,
+      anon_sym_typedef,
+      anon_sym_template,
+      anon_sym_namespace,
+      anon_sym_const,
+      anon_sym_constexpr,
+      anon_sym_static,
+      anon_sym_inline,
+      sym__less,
+      sym__slash,
+      sym__dot,
+      sym__punctuation,
+    ACTIONS(183), 20,
       ts_builtin_sym_end,
       sym_number,
       sym__plain_string,
@@ -12974,15 +13260,16 @@ static const uint16_t ts_small_parse_table[] = {
       sym__star,
       sym__percent,
       sym__shift,
-  [9299] = 5,
+      sym__ellipsis,
+  [9584] = 5,
     ACTIONS(5), 1,
       sym_unterminated_comment,
-    ACTIONS(857), 1,
-      sym__paren_close,
+    ACTIONS(187), 1,
+      sym__semicolon,
     ACTIONS(3), 2,
       sym_comment,
       sym_conditional,
-    ACTIONS(855), 15,
+    ACTIONS(185), 15,
       sym_name,
       sym__open_string,
       sym_directive,
@@ -12998,58 +13285,14 @@ static const uint16_t ts_small_parse_table[] = {
       sym__slash,
       sym__dot,
       sym__punctuation,
-    ACTIONS(853), 18,
+    ACTIONS(183), 19,
       ts_builtin_sym_end,
       sym_number,
       sym__plain_string,
       sym__raw_start,
       sym__greater,
       sym__comma,
-      sym__semicolon,
       sym__paren_open,
-      sym__brace_open,
-      sym__brace_close,
-      sym__square_open,
-      sym__square_close,
-      sym__equals,
-      sym__plus,
-      sym__minus,
-      sym__star,
-      sym__percent,
-      sym__shift,
-  [9347] = 6,
-    ACTIONS(5), 1,
-      sym_unterminated_comment,
-    ACTIONS(572), 1,
-      sym__less,
-    ACTIONS(576), 1,
-      sym__paren_open,
-    ACTIONS(3), 2,
-      sym_comment,
-      sym_conditional,
-    ACTIONS(696), 14,
-      sym_name,
-      sym__open_string,
-      sym_directive,
-      anon_sym_using,
-      anon_sym_typedef,
-      anon_sym_template,
-      anon_sym_namespace,
-      anon_sym_const,
-      anon_sym_constexpr,
-      anon_sym_static,
-      anon_sym_inline,
-      sym__slash,
-      sym__dot,
-      sym__punctuation,
-    ACTIONS(694), 18,
-      ts_builtin_sym_end,
-      sym_number,
-      sym__plain_string,
-      sym__raw_start,
-      sym__greater,
-      sym__comma,
-      sym__semicolon,
       sym__paren_close,
       sym__brace_open,
       sym__brace_close,
@@ -13061,13 +13304,14 @@ static const uint16_t ts_small_parse_table[] = {
       sym__star,
       sym__percent,
       sym__shift,
-  [9397] = 4,
+      sym__ellipsis,
+  [9633] = 4,
     ACTIONS(5), 1,
       sym_unterminated_comment,
     ACTIONS(3), 2,
       sym_comment,
       sym_conditional,
-    ACTIONS(861), 15,
+    ACTIONS(572), 15,
       sym_name,
       sym__open_string,
       sym_directive,
@@ -13083,7 +13327,7 @@ static const uint16_t ts_small_parse_table[] = {
       sym__slash,
       sym__dot,
       sym__punctuation,
-    ACTIONS(859), 19,
+    ACTIONS(570), 20,
       ts_builtin_sym_end,
       sym_number,
       sym__plain_string,
@@ -13103,13 +13347,16 @@ static const uint16_t ts_small_parse_table[] = {
       sym__star,
       sym__percent,
       sym__shift,
-  [9443] = 4,
+      sym__ellipsis,
+  [9680] = 5,
     ACTIONS(5), 1,
       sym_unterminated_comment,
+    ACTIONS(574), 1,
+      sym__semicolon,
     ACTIONS(3), 2,
       sym_comment,
       sym_conditional,
-    ACTIONS(865), 15,
+    ACTIONS(572), 15,
       sym_name,
       sym__open_string,
       sym_directive,
@@ -13125,7 +13372,49 @@ static const uint16_t ts_small_parse_table[] = {
       sym__slash,
       sym__dot,
       sym__punctuation,
-    ACTIONS(863), 19,
+    ACTIONS(570), 19,
+      ts_builtin_sym_end,
+      sym_number,
+      sym__plain_string,
+      sym__raw_start,
+      sym__greater,
+      sym__comma,
+      sym__paren_open,
+      sym__paren_close,
+      sym__brace_open,
+      sym__brace_close,
+      sym__square_open,
+      sym__square_close,
+      sym__equals,
+      sym__plus,
+      sym__minus,
+      sym__star,
+      sym__percent,
+      sym__shift,
+      sym__ellipsis,
+  [9729] = 4,
+    ACTIONS(5), 1,
+      sym_unterminated_comment,
+    ACTIONS(3), 2,
+      sym_comment,
+      sym_conditional,
+    ACTIONS(655), 15,
+      sym_name,
+      sym__open_string,
+      sym_directive,
+      anon_sym_using,
+      anon_sym_typedef,
+      anon_sym_template,
+      anon_sym_namespace,
+      anon_sym_const,
+      anon_sym_constexpr,
+      anon_sym_static,
+      anon_sym_inline,
+      sym__less,
+      sym__slash,
+      sym__dot,
+      sym__punctuation,
+    ACTIONS(653), 20,
       ts_builtin_sym_end,
       sym_number,
       sym__plain_string,
@@ -13145,13 +13434,59 @@ static const uint16_t ts_small_parse_table[] = {
       sym__star,
       sym__percent,
       sym__shift,
-  [9489] = 4,
+      sym__ellipsis,
+  [9776] = 6,
+    ACTIONS(5), 1,
+      sym_unterminated_comment,
+    ACTIONS(590), 1,
+      sym__less,
+    ACTIONS(594), 1,
+      sym__paren_open,
+    ACTIONS(3), 2,
+      sym_comment,
+      sym_conditional,
+    ACTIONS(721), 14,
+      sym_name,
+      sym__open_string,
+      sym_directive,
+      anon_sym_using,
+      anon_sym_typedef,
+      anon_sym_template,
+      anon_sym_namespace,
+      anon_sym_const,
+      anon_sym_constexpr,
+      anon_sym_static,
+      anon_sym_inline,
+      sym__slash,
+      sym__dot,
+      sym__punctuation,
+    ACTIONS(719), 19,
+      ts_builtin_sym_end,
+      sym_number,
+      sym__plain_string,
+      sym__raw_start,
+      sym__greater,
+      sym__comma,
+      sym__semicolon,
+      sym__paren_close,
+      sym__brace_open,
+      sym__brace_close,
+      sym__square_open,
+      sym__square_close,
+      sym__equals,
+      sym__plus,
+      sym__minus,
+      sym__star,
+      sym__percent,
+      sym__shift,
+      sym__ellipsis,
+  [9827] = 4,
     ACTIONS(5), 1,
       sym_unterminated_comment,
     ACTIONS(3), 2,
       sym_comment,
       sym_conditional,
-    ACTIONS(869), 15,
+    ACTIONS(874), 15,
       sym_name,
       sym__open_string,
       sym_directive,
@@ -13167,7 +13502,7 @@ static const uint16_t ts_small_parse_table[] = {
       sym__slash,
       sym__dot,
       sym__punctuation,
-    ACTIONS(867), 19,
+    ACTIONS(872), 20,
       ts_builtin_sym_end,
       sym_number,
       sym__plain_string,
@@ -13187,15 +13522,14 @@ static const uint16_t ts_small_parse_table[] = {
       sym__star,
       sym__percent,
       sym__shift,
-  [9535] = 5,
+      sym__ellipsis,
+  [9874] = 4,
     ACTIONS(5), 1,
       sym_unterminated_comment,
-    ACTIONS(871), 1,
-      sym__semicolon,
     ACTIONS(3), 2,
       sym_comment,
       sym_conditional,
-    ACTIONS(865), 15,
+    ACTIONS(878), 15,
       sym_name,
       sym__open_string,
       sym_directive,
@@ -13211,48 +13545,7 @@ static const uint16_t ts_small_parse_table[] = {
       sym__slash,
       sym__dot,
       sym__punctuation,
-    ACTIONS(863), 18,
-      ts_builtin_sym_end,
-      sym_number,
-      sym__plain_string,
-      sym__raw_start,
-      sym__greater,
-      sym__comma,
-      sym__paren_open,
-      sym__paren_close,
-      sym__brace_open,
-      sym__brace_close,
-      sym__square_open,
-      sym__square_close,
-      sym__equals,
-      sym__plus,
-      sym__minus,
-      sym__star,
-      sym__percent,
-      sym__shift,
-  [9583] = 4,
-    ACTIONS(5), 1,
-      sym_unterminated_comment,
-    ACTIONS(3), 2,
-      sym_comment,
-      sym_conditional,
-    ACTIONS(875), 15,
-      sym_name,
-      sym__open_string,
-      sym_directive,
-      anon_sym_using,
-      anon_sym_typedef,
-      anon_sym_template,
-      anon_sym_namespace,
-      anon_sym_const,
-      anon_sym_constexpr,
-      anon_sym_static,
-      anon_sym_inline,
-      sym__less,
-      sym__slash,
-      sym__dot,
-      sym__punctuation,
-    ACTIONS(873), 19,
+    ACTIONS(876), 20,
       ts_builtin_sym_end,
       sym_number,
       sym__plain_string,
@@ -13272,15 +13565,16 @@ static const uint16_t ts_small_parse_table[] = {
       sym__star,
       sym__percent,
       sym__shift,
-  [9629] = 5,
+      sym__ellipsis,
+  [9921] = 5,
     ACTIONS(5), 1,
       sym_unterminated_comment,
-    ACTIONS(877), 1,
-      sym__semicolon,
+    ACTIONS(884), 1,
+      sym__paren_close,
     ACTIONS(3), 2,
       sym_comment,
       sym_conditional,
-    ACTIONS(765), 15,
+    ACTIONS(882), 15,
       sym_name,
       sym__open_string,
       sym_directive,
@@ -13296,7 +13590,223 @@ static const uint16_t ts_small_parse_table[] = {
       sym__slash,
       sym__dot,
       sym__punctuation,
-    ACTIONS(763), 18,
+    ACTIONS(880), 19,
+      ts_builtin_sym_end,
+      sym_number,
+      sym__plain_string,
+      sym__raw_start,
+      sym__greater,
+      sym__comma,
+      sym__semicolon,
+      sym__paren_open,
+      sym__brace_open,
+      sym__brace_close,
+      sym__square_open,
+      sym__square_close,
+      sym__equals,
+      sym__plus,
+      sym__minus,
+      sym__star,
+      sym__percent,
+      sym__shift,
+      sym__ellipsis,
+  [9970] = 4,
+    ACTIONS(5), 1,
+      sym_unterminated_comment,
+    ACTIONS(3), 2,
+      sym_comment,
+      sym_conditional,
+    ACTIONS(558), 15,
+      sym_name,
+      sym__open_string,
+      sym_directive,
+      anon_sym_using,
+      anon_sym_typedef,
+      anon_sym_template,
+      anon_sym_namespace,
+      anon_sym_const,
+      anon_sym_constexpr,
+      anon_sym_static,
+      anon_sym_inline,
+      sym__less,
+      sym__slash,
+      sym__dot,
+      sym__punctuation,
+    ACTIONS(556), 20,
+      ts_builtin_sym_end,
+      sym_number,
+      sym__plain_string,
+      sym__raw_start,
+      sym__greater,
+      sym__comma,
+      sym__semicolon,
+      sym__paren_open,
+      sym__paren_close,
+      sym__brace_open,
+      sym__brace_close,
+      sym__square_open,
+      sym__square_close,
+      sym__equals,
+      sym__plus,
+      sym__minus,
+      sym__star,
+      sym__percent,
+      sym__shift,
+      sym__ellipsis,
+  [10017] = 4,
+    ACTIONS(5), 1,
+      sym_unterminated_comment,
+    ACTIONS(3), 2,
+      sym_comment,
+      sym_conditional,
+    ACTIONS(888), 15,
+      sym_name,
+      sym__open_string,
+      sym_directive,
+      anon_sym_using,
+      anon_sym_typedef,
+      anon_sym_template,
+      anon_sym_namespace,
+      anon_sym_const,
+      anon_sym_constexpr,
+      anon_sym_static,
+      anon_sym_inline,
+      sym__less,
+      sym__slash,
+      sym__dot,
+      sym__punctuation,
+    ACTIONS(886), 20,
+      ts_builtin_sym_end,
+      sym_number,
+      sym__plain_string,
+      sym__raw_start,
+      sym__greater,
+      sym__comma,
+      sym__semicolon,
+      sym__paren_open,
+      sym__paren_close,
+      sym__brace_open,
+      sym__brace_close,
+      sym__square_open,
+      sym__square_close,
+      sym__equals,
+      sym__plus,
+      sym__minus,
+      sym__star,
+      sym__percent,
+      sym__shift,
+      sym__ellipsis,
+  [10064] = 4,
+    ACTIONS(5), 1,
+      sym_unterminated_comment,
+    ACTIONS(3), 2,
+      sym_comment,
+      sym_conditional,
+    ACTIONS(892), 15,
+      sym_name,
+      sym__open_string,
+      sym_directive,
+      anon_sym_using,
+      anon_sym_typedef,
+      anon_sym_template,
+      anon_sym_namespace,
+      anon_sym_const,
+      anon_sym_constexpr,
+      anon_sym_static,
+      anon_sym_inline,
+      sym__less,
+      sym__slash,
+      sym__dot,
+      sym__punctuation,
+    ACTIONS(890), 20,
+      ts_builtin_sym_end,
+      sym_number,
+      sym__plain_string,
+      sym__raw_start,
+      sym__greater,
+      sym__comma,
+      sym__semicolon,
+      sym__paren_open,
+      sym__paren_close,
+      sym__brace_open,
+      sym__brace_close,
+      sym__square_open,
+      sym__square_close,
+      sym__equals,
+      sym__plus,
+      sym__minus,
+      sym__star,
+      sym__percent,
+      sym__shift,
+      sym__ellipsis,
+  [10111] = 4,
+    ACTIONS(5), 1,
+      sym_unterminated_comment,
+    ACTIONS(3), 2,
+      sym_comment,
+      sym_conditional,
+    ACTIONS(896), 15,
+      sym_name,
+      sym__open_string,
+      sym_directive,
+      anon_sym_using,
+      anon_sym_typedef,
+      anon_sym_template,
+      anon_sym_namespace,
+      anon_sym_const,
+      anon_sym_constexpr,
+      anon_sym_static,
+      anon_sym_inline,
+      sym__less,
+      sym__slash,
+      sym__dot,
+      sym__punctuation,
+    ACTIONS(894), 20,
+      ts_builtin_sym_end,
+      sym_number,
+      sym__plain_string,
+      sym__raw_start,
+      sym__greater,
+      sym__comma,
+      sym__semicolon,
+      sym__paren_open,
+      sym__paren_close,
+      sym__brace_open,
+      sym__brace_close,
+      sym__square_open,
+      sym__square_close,
+      sym__equals,
+      sym__plus,
+      sym__minus,
+      sym__star,
+      sym__percent,
+      sym__shift,
+      sym__ellipsis,
+  [10158] = 5,
+    ACTIONS(5), 1,
+      sym_unterminated_comment,
+    ACTIONS(898), 1,
+      sym__semicolon,
+    ACTIONS(3), 2,
+      sym_comment,
+      sym_conditional,
+    ACTIONS(892), 15,
+      sym_name,
+      sym__open_string,
+      sym_directive,
+      anon_sym_using,
+      anon_sym_typedef,
+      anon_sym_template,
+      anon_sym_namespace,
+      anon_sym_const,
+      anon_sym_constexpr,
+      anon_sym_static,
+      anon_sym_inline,
+      sym__less,
+      sym__slash,
+      sym__dot,
+      sym__punctuation,
+    ACTIONS(890), 19,
       ts_builtin_sym_end,
       sym_number,
       sym__plain_string,
@@ -13315,44 +13825,132 @@ static const uint16_t ts_small_parse_table[] = {
       sym__star,
       sym__percent,
       sym__shift,
-  [9677] = 4,
+      sym__ellipsis,
+  [10207] = 4,
     ACTIONS(5), 1,
       sym_unterminated_comment,
-    ACTIONS(879), 1,
+    ACTIONS(3), 2,
+      sym_comment,
+      sym_conditional,
+    ACTIONS(902), 15,
+      sym_name,
+      sym__open_string,
+      sym_directive,
+      anon_sym_using,
+      anon_sym_typedef,
+      anon_sym_template,
+      anon_sym_namespace,
+      anon_sym_const,
+      anon_sym_constexpr,
+      anon_sym_static,
+      anon_sym_inline,
+      sym__less,
+      sym__slash,
+      sym__dot,
+      sym__punctuation,
+    ACTIONS(900), 20,
+      ts_builtin_sym_end,
+      sym_number,
+      sym__plain_string,
+      sym__raw_start,
+      sym__greater,
+      sym__comma,
+      sym__semicolon,
+      sym__paren_open,
+      sym__paren_close,
+      sym__brace_open,
+      sym__brace_close,
+      sym__square_open,
+      sym__square_close,
+      sym__equals,
+      sym__plus,
+      sym__minus,
+      sym__star,
+      sym__percent,
+      sym__shift,
+      sym__ellipsis,
+  [10254] = 5,
+    ACTIONS(5), 1,
+      sym_unterminated_comment,
+    ACTIONS(904), 1,
+      sym__semicolon,
+    ACTIONS(3), 2,
+      sym_comment,
+      sym_conditional,
+    ACTIONS(786), 15,
+      sym_name,
+      sym__open_string,
+      sym_directive,
+      anon_sym_using,
+      anon_sym_typedef,
+      anon_sym_template,
+      anon_sym_namespace,
+      anon_sym_const,
+      anon_sym_constexpr,
+      anon_sym_static,
+      anon_sym_inline,
+      sym__less,
+      sym__slash,
+      sym__dot,
+      sym__punctuation,
+    ACTIONS(784), 19,
+      ts_builtin_sym_end,
+      sym_number,
+      sym__plain_string,
+      sym__raw_start,
+      sym__greater,
+      sym__comma,
+      sym__paren_open,
+      sym__paren_close,
+      sym__brace_open,
+      sym__brace_close,
+      sym__square_open,
+      sym__square_close,
+      sym__equals,
+      sym__plus,
+      sym__minus,
+      sym__star,
+      sym__percent,
+      sym__shift,
+      sym__ellipsis,
+  [10303] = 4,
+    ACTIONS(5), 1,
+      sym_unterminated_comment,
+    ACTIONS(906), 1,
       sym__raw_body,
-    ACTIONS(881), 1,
+    ACTIONS(908), 1,
       sym__raw_rest,
     ACTIONS(3), 2,
       sym_comment,
       sym_conditional,
-  [9691] = 3,
+  [10317] = 3,
     ACTIONS(5), 1,
       sym_unterminated_comment,
-    ACTIONS(883), 1,
-      sym__equals,
-    ACTIONS(3), 2,
-      sym_comment,
-      sym_conditional,
-  [9702] = 3,
-    ACTIONS(5), 1,
-      sym_unterminated_comment,
-    ACTIONS(885), 1,
-      sym__equals,
-    ACTIONS(3), 2,
-      sym_comment,
-      sym_conditional,
-  [9713] = 3,
-    ACTIONS(5), 1,
-      sym_unterminated_comment,
-    ACTIONS(887), 1,
+    ACTIONS(910), 1,
       ts_builtin_sym_end,
     ACTIONS(3), 2,
       sym_comment,
       sym_conditional,
-  [9724] = 3,
+  [10328] = 3,
     ACTIONS(5), 1,
       sym_unterminated_comment,
-    ACTIONS(889), 1,
+    ACTIONS(912), 1,
+      sym__equals,
+    ACTIONS(3), 2,
+      sym_comment,
+      sym_conditional,
+  [10339] = 3,
+    ACTIONS(5), 1,
+      sym_unterminated_comment,
+    ACTIONS(914), 1,
+      sym__equals,
+    ACTIONS(3), 2,
+      sym_comment,
+      sym_conditional,
+  [10350] = 3,
+    ACTIONS(5), 1,
+      sym_unterminated_comment,
+    ACTIONS(916), 1,
       sym__brace_open,
     ACTIONS(3), 2,
       sym_comment,
@@ -13361,178 +13959,185 @@ static const uint16_t ts_small_parse_table[] = {
 
 static const uint32_t ts_small_parse_table_map[] = {
   [SMALL_STATE(10)] = 0,
-  [SMALL_STATE(11)] = 93,
-  [SMALL_STATE(12)] = 185,
-  [SMALL_STATE(13)] = 273,
-  [SMALL_STATE(14)] = 360,
-  [SMALL_STATE(15)] = 447,
-  [SMALL_STATE(16)] = 530,
-  [SMALL_STATE(17)] = 613,
-  [SMALL_STATE(18)] = 694,
-  [SMALL_STATE(19)] = 777,
-  [SMALL_STATE(20)] = 860,
-  [SMALL_STATE(21)] = 936,
-  [SMALL_STATE(22)] = 1016,
-  [SMALL_STATE(23)] = 1096,
-  [SMALL_STATE(24)] = 1176,
-  [SMALL_STATE(25)] = 1249,
-  [SMALL_STATE(26)] = 1332,
-  [SMALL_STATE(27)] = 1413,
-  [SMALL_STATE(28)] = 1494,
-  [SMALL_STATE(29)] = 1567,
-  [SMALL_STATE(30)] = 1639,
-  [SMALL_STATE(31)] = 1711,
-  [SMALL_STATE(32)] = 1783,
-  [SMALL_STATE(33)] = 1855,
-  [SMALL_STATE(34)] = 1927,
-  [SMALL_STATE(35)] = 1999,
-  [SMALL_STATE(36)] = 2071,
-  [SMALL_STATE(37)] = 2143,
-  [SMALL_STATE(38)] = 2215,
-  [SMALL_STATE(39)] = 2287,
-  [SMALL_STATE(40)] = 2359,
-  [SMALL_STATE(41)] = 2435,
-  [SMALL_STATE(42)] = 2507,
-  [SMALL_STATE(43)] = 2579,
-  [SMALL_STATE(44)] = 2655,
-  [SMALL_STATE(45)] = 2729,
-  [SMALL_STATE(46)] = 2801,
-  [SMALL_STATE(47)] = 2873,
-  [SMALL_STATE(48)] = 2945,
-  [SMALL_STATE(49)] = 3019,
-  [SMALL_STATE(50)] = 3101,
-  [SMALL_STATE(51)] = 3183,
-  [SMALL_STATE(52)] = 3257,
-  [SMALL_STATE(53)] = 3329,
-  [SMALL_STATE(54)] = 3401,
-  [SMALL_STATE(55)] = 3477,
-  [SMALL_STATE(56)] = 3545,
-  [SMALL_STATE(57)] = 3601,
-  [SMALL_STATE(58)] = 3667,
-  [SMALL_STATE(59)] = 3735,
-  [SMALL_STATE(60)] = 3804,
-  [SMALL_STATE(61)] = 3875,
-  [SMALL_STATE(62)] = 3944,
-  [SMALL_STATE(63)] = 4013,
-  [SMALL_STATE(64)] = 4084,
-  [SMALL_STATE(65)] = 4159,
-  [SMALL_STATE(66)] = 4228,
-  [SMALL_STATE(67)] = 4297,
-  [SMALL_STATE(68)] = 4362,
-  [SMALL_STATE(69)] = 4433,
-  [SMALL_STATE(70)] = 4496,
-  [SMALL_STATE(71)] = 4548,
-  [SMALL_STATE(72)] = 4600,
-  [SMALL_STATE(73)] = 4652,
-  [SMALL_STATE(74)] = 4704,
-  [SMALL_STATE(75)] = 4756,
-  [SMALL_STATE(76)] = 4808,
-  [SMALL_STATE(77)] = 4860,
-  [SMALL_STATE(78)] = 4912,
-  [SMALL_STATE(79)] = 4964,
-  [SMALL_STATE(80)] = 5016,
-  [SMALL_STATE(81)] = 5068,
-  [SMALL_STATE(82)] = 5120,
-  [SMALL_STATE(83)] = 5172,
-  [SMALL_STATE(84)] = 5224,
-  [SMALL_STATE(85)] = 5276,
-  [SMALL_STATE(86)] = 5328,
-  [SMALL_STATE(87)] = 5381,
-  [SMALL_STATE(88)] = 5432,
-  [SMALL_STATE(89)] = 5485,
-  [SMALL_STATE(90)] = 5539,
-  [SMALL_STATE(91)] = 5587,
-  [SMALL_STATE(92)] = 5635,
-  [SMALL_STATE(93)] = 5681,
-  [SMALL_STATE(94)] = 5727,
-  [SMALL_STATE(95)] = 5773,
-  [SMALL_STATE(96)] = 5819,
-  [SMALL_STATE(97)] = 5867,
-  [SMALL_STATE(98)] = 5913,
-  [SMALL_STATE(99)] = 5959,
-  [SMALL_STATE(100)] = 6007,
-  [SMALL_STATE(101)] = 6053,
-  [SMALL_STATE(102)] = 6101,
-  [SMALL_STATE(103)] = 6147,
-  [SMALL_STATE(104)] = 6193,
-  [SMALL_STATE(105)] = 6239,
-  [SMALL_STATE(106)] = 6285,
-  [SMALL_STATE(107)] = 6331,
-  [SMALL_STATE(108)] = 6379,
-  [SMALL_STATE(109)] = 6431,
-  [SMALL_STATE(110)] = 6479,
-  [SMALL_STATE(111)] = 6527,
-  [SMALL_STATE(112)] = 6573,
-  [SMALL_STATE(113)] = 6619,
-  [SMALL_STATE(114)] = 6665,
-  [SMALL_STATE(115)] = 6711,
-  [SMALL_STATE(116)] = 6759,
-  [SMALL_STATE(117)] = 6805,
-  [SMALL_STATE(118)] = 6851,
-  [SMALL_STATE(119)] = 6897,
-  [SMALL_STATE(120)] = 6947,
-  [SMALL_STATE(121)] = 6993,
-  [SMALL_STATE(122)] = 7039,
-  [SMALL_STATE(123)] = 7085,
-  [SMALL_STATE(124)] = 7137,
-  [SMALL_STATE(125)] = 7183,
-  [SMALL_STATE(126)] = 7229,
-  [SMALL_STATE(127)] = 7279,
-  [SMALL_STATE(128)] = 7327,
-  [SMALL_STATE(129)] = 7373,
-  [SMALL_STATE(130)] = 7421,
-  [SMALL_STATE(131)] = 7469,
-  [SMALL_STATE(132)] = 7515,
-  [SMALL_STATE(133)] = 7563,
-  [SMALL_STATE(134)] = 7609,
-  [SMALL_STATE(135)] = 7655,
-  [SMALL_STATE(136)] = 7701,
-  [SMALL_STATE(137)] = 7747,
-  [SMALL_STATE(138)] = 7795,
-  [SMALL_STATE(139)] = 7841,
-  [SMALL_STATE(140)] = 7887,
-  [SMALL_STATE(141)] = 7933,
-  [SMALL_STATE(142)] = 7979,
-  [SMALL_STATE(143)] = 8025,
-  [SMALL_STATE(144)] = 8071,
-  [SMALL_STATE(145)] = 8117,
-  [SMALL_STATE(146)] = 8163,
-  [SMALL_STATE(147)] = 8211,
-  [SMALL_STATE(148)] = 8259,
-  [SMALL_STATE(149)] = 8313,
-  [SMALL_STATE(150)] = 8359,
-  [SMALL_STATE(151)] = 8405,
-  [SMALL_STATE(152)] = 8451,
-  [SMALL_STATE(153)] = 8499,
-  [SMALL_STATE(154)] = 8553,
-  [SMALL_STATE(155)] = 8599,
-  [SMALL_STATE(156)] = 8645,
-  [SMALL_STATE(157)] = 8691,
-  [SMALL_STATE(158)] = 8737,
-  [SMALL_STATE(159)] = 8785,
-  [SMALL_STATE(160)] = 8831,
-  [SMALL_STATE(161)] = 8877,
-  [SMALL_STATE(162)] = 8925,
-  [SMALL_STATE(163)] = 8971,
-  [SMALL_STATE(164)] = 9021,
-  [SMALL_STATE(165)] = 9067,
-  [SMALL_STATE(166)] = 9113,
-  [SMALL_STATE(167)] = 9161,
-  [SMALL_STATE(168)] = 9207,
-  [SMALL_STATE(169)] = 9253,
-  [SMALL_STATE(170)] = 9299,
-  [SMALL_STATE(171)] = 9347,
-  [SMALL_STATE(172)] = 9397,
-  [SMALL_STATE(173)] = 9443,
-  [SMALL_STATE(174)] = 9489,
-  [SMALL_STATE(175)] = 9535,
-  [SMALL_STATE(176)] = 9583,
-  [SMALL_STATE(177)] = 9629,
-  [SMALL_STATE(178)] = 9677,
-  [SMALL_STATE(179)] = 9691,
-  [SMALL_STATE(180)] = 9702,
-  [SMALL_STATE(181)] = 9713,
-  [SMALL_STATE(182)] = 9724,
+  [SMALL_STATE(11)] = 94,
+  [SMALL_STATE(12)] = 187,
+  [SMALL_STATE(13)] = 276,
+  [SMALL_STATE(14)] = 364,
+  [SMALL_STATE(15)] = 452,
+  [SMALL_STATE(16)] = 536,
+  [SMALL_STATE(17)] = 620,
+  [SMALL_STATE(18)] = 702,
+  [SMALL_STATE(19)] = 786,
+  [SMALL_STATE(20)] = 870,
+  [SMALL_STATE(21)] = 951,
+  [SMALL_STATE(22)] = 1028,
+  [SMALL_STATE(23)] = 1109,
+  [SMALL_STATE(24)] = 1190,
+  [SMALL_STATE(25)] = 1270,
+  [SMALL_STATE(26)] = 1350,
+  [SMALL_STATE(27)] = 1432,
+  [SMALL_STATE(28)] = 1520,
+  [SMALL_STATE(29)] = 1604,
+  [SMALL_STATE(30)] = 1686,
+  [SMALL_STATE(31)] = 1766,
+  [SMALL_STATE(32)] = 1840,
+  [SMALL_STATE(33)] = 1914,
+  [SMALL_STATE(34)] = 1994,
+  [SMALL_STATE(35)] = 2082,
+  [SMALL_STATE(36)] = 2164,
+  [SMALL_STATE(37)] = 2244,
+  [SMALL_STATE(38)] = 2317,
+  [SMALL_STATE(39)] = 2390,
+  [SMALL_STATE(40)] = 2463,
+  [SMALL_STATE(41)] = 2536,
+  [SMALL_STATE(42)] = 2609,
+  [SMALL_STATE(43)] = 2682,
+  [SMALL_STATE(44)] = 2755,
+  [SMALL_STATE(45)] = 2828,
+  [SMALL_STATE(46)] = 2901,
+  [SMALL_STATE(47)] = 2974,
+  [SMALL_STATE(48)] = 3051,
+  [SMALL_STATE(49)] = 3124,
+  [SMALL_STATE(50)] = 3197,
+  [SMALL_STATE(51)] = 3272,
+  [SMALL_STATE(52)] = 3345,
+  [SMALL_STATE(53)] = 3418,
+  [SMALL_STATE(54)] = 3491,
+  [SMALL_STATE(55)] = 3564,
+  [SMALL_STATE(56)] = 3637,
+  [SMALL_STATE(57)] = 3710,
+  [SMALL_STATE(58)] = 3767,
+  [SMALL_STATE(59)] = 3836,
+  [SMALL_STATE(60)] = 3903,
+  [SMALL_STATE(61)] = 3972,
+  [SMALL_STATE(62)] = 4049,
+  [SMALL_STATE(63)] = 4125,
+  [SMALL_STATE(64)] = 4195,
+  [SMALL_STATE(65)] = 4267,
+  [SMALL_STATE(66)] = 4337,
+  [SMALL_STATE(67)] = 4407,
+  [SMALL_STATE(68)] = 4479,
+  [SMALL_STATE(69)] = 4549,
+  [SMALL_STATE(70)] = 4619,
+  [SMALL_STATE(71)] = 4683,
+  [SMALL_STATE(72)] = 4755,
+  [SMALL_STATE(73)] = 4821,
+  [SMALL_STATE(74)] = 4874,
+  [SMALL_STATE(75)] = 4927,
+  [SMALL_STATE(76)] = 4980,
+  [SMALL_STATE(77)] = 5033,
+  [SMALL_STATE(78)] = 5086,
+  [SMALL_STATE(79)] = 5139,
+  [SMALL_STATE(80)] = 5192,
+  [SMALL_STATE(81)] = 5245,
+  [SMALL_STATE(82)] = 5298,
+  [SMALL_STATE(83)] = 5351,
+  [SMALL_STATE(84)] = 5404,
+  [SMALL_STATE(85)] = 5457,
+  [SMALL_STATE(86)] = 5510,
+  [SMALL_STATE(87)] = 5563,
+  [SMALL_STATE(88)] = 5616,
+  [SMALL_STATE(89)] = 5669,
+  [SMALL_STATE(90)] = 5721,
+  [SMALL_STATE(91)] = 5773,
+  [SMALL_STATE(92)] = 5827,
+  [SMALL_STATE(93)] = 5881,
+  [SMALL_STATE(94)] = 5928,
+  [SMALL_STATE(95)] = 5977,
+  [SMALL_STATE(96)] = 6024,
+  [SMALL_STATE(97)] = 6071,
+  [SMALL_STATE(98)] = 6118,
+  [SMALL_STATE(99)] = 6167,
+  [SMALL_STATE(100)] = 6214,
+  [SMALL_STATE(101)] = 6261,
+  [SMALL_STATE(102)] = 6310,
+  [SMALL_STATE(103)] = 6357,
+  [SMALL_STATE(104)] = 6406,
+  [SMALL_STATE(105)] = 6453,
+  [SMALL_STATE(106)] = 6500,
+  [SMALL_STATE(107)] = 6547,
+  [SMALL_STATE(108)] = 6598,
+  [SMALL_STATE(109)] = 6645,
+  [SMALL_STATE(110)] = 6692,
+  [SMALL_STATE(111)] = 6745,
+  [SMALL_STATE(112)] = 6794,
+  [SMALL_STATE(113)] = 6843,
+  [SMALL_STATE(114)] = 6894,
+  [SMALL_STATE(115)] = 6941,
+  [SMALL_STATE(116)] = 6988,
+  [SMALL_STATE(117)] = 7035,
+  [SMALL_STATE(118)] = 7082,
+  [SMALL_STATE(119)] = 7129,
+  [SMALL_STATE(120)] = 7176,
+  [SMALL_STATE(121)] = 7223,
+  [SMALL_STATE(122)] = 7270,
+  [SMALL_STATE(123)] = 7317,
+  [SMALL_STATE(124)] = 7368,
+  [SMALL_STATE(125)] = 7415,
+  [SMALL_STATE(126)] = 7462,
+  [SMALL_STATE(127)] = 7509,
+  [SMALL_STATE(128)] = 7562,
+  [SMALL_STATE(129)] = 7609,
+  [SMALL_STATE(130)] = 7656,
+  [SMALL_STATE(131)] = 7705,
+  [SMALL_STATE(132)] = 7752,
+  [SMALL_STATE(133)] = 7801,
+  [SMALL_STATE(134)] = 7856,
+  [SMALL_STATE(135)] = 7903,
+  [SMALL_STATE(136)] = 7950,
+  [SMALL_STATE(137)] = 7997,
+  [SMALL_STATE(138)] = 8046,
+  [SMALL_STATE(139)] = 8093,
+  [SMALL_STATE(140)] = 8140,
+  [SMALL_STATE(141)] = 8187,
+  [SMALL_STATE(142)] = 8234,
+  [SMALL_STATE(143)] = 8283,
+  [SMALL_STATE(144)] = 8330,
+  [SMALL_STATE(145)] = 8377,
+  [SMALL_STATE(146)] = 8424,
+  [SMALL_STATE(147)] = 8471,
+  [SMALL_STATE(148)] = 8518,
+  [SMALL_STATE(149)] = 8567,
+  [SMALL_STATE(150)] = 8614,
+  [SMALL_STATE(151)] = 8669,
+  [SMALL_STATE(152)] = 8718,
+  [SMALL_STATE(153)] = 8767,
+  [SMALL_STATE(154)] = 8816,
+  [SMALL_STATE(155)] = 8863,
+  [SMALL_STATE(156)] = 8910,
+  [SMALL_STATE(157)] = 8957,
+  [SMALL_STATE(158)] = 9004,
+  [SMALL_STATE(159)] = 9059,
+  [SMALL_STATE(160)] = 9106,
+  [SMALL_STATE(161)] = 9153,
+  [SMALL_STATE(162)] = 9200,
+  [SMALL_STATE(163)] = 9247,
+  [SMALL_STATE(164)] = 9296,
+  [SMALL_STATE(165)] = 9343,
+  [SMALL_STATE(166)] = 9392,
+  [SMALL_STATE(167)] = 9441,
+  [SMALL_STATE(168)] = 9488,
+  [SMALL_STATE(169)] = 9537,
+  [SMALL_STATE(170)] = 9584,
+  [SMALL_STATE(171)] = 9633,
+  [SMALL_STATE(172)] = 9680,
+  [SMALL_STATE(173)] = 9729,
+  [SMALL_STATE(174)] = 9776,
+  [SMALL_STATE(175)] = 9827,
+  [SMALL_STATE(176)] = 9874,
+  [SMALL_STATE(177)] = 9921,
+  [SMALL_STATE(178)] = 9970,
+  [SMALL_STATE(179)] = 10017,
+  [SMALL_STATE(180)] = 10064,
+  [SMALL_STATE(181)] = 10111,
+  [SMALL_STATE(182)] = 10158,
+  [SMALL_STATE(183)] = 10207,
+  [SMALL_STATE(184)] = 10254,
+  [SMALL_STATE(185)] = 10303,
+  [SMALL_STATE(186)] = 10317,
+  [SMALL_STATE(187)] = 10328,
+  [SMALL_STATE(188)] = 10339,
+  [SMALL_STATE(189)] = 10350,
 };
 
 static const TSParseActionEntry ts_parse_actions[] = {
@@ -13541,426 +14146,439 @@ static const TSParseActionEntry ts_parse_actions[] = {
   [3] = {.entry = {.count = 1, .reusable = true}}, SHIFT_EXTRA(),
   [5] = {.entry = {.count = 1, .reusable = false}}, SHIFT_EXTRA(),
   [7] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_file, 0, 0, 0),
-  [9] = {.entry = {.count = 1, .reusable = false}}, SHIFT(68),
-  [11] = {.entry = {.count = 1, .reusable = true}}, SHIFT(30),
-  [13] = {.entry = {.count = 1, .reusable = true}}, SHIFT(159),
-  [15] = {.entry = {.count = 1, .reusable = false}}, SHIFT(144),
-  [17] = {.entry = {.count = 1, .reusable = true}}, SHIFT(178),
+  [9] = {.entry = {.count = 1, .reusable = false}}, SHIFT(71),
+  [11] = {.entry = {.count = 1, .reusable = true}}, SHIFT(53),
+  [13] = {.entry = {.count = 1, .reusable = true}}, SHIFT(135),
+  [15] = {.entry = {.count = 1, .reusable = false}}, SHIFT(139),
+  [17] = {.entry = {.count = 1, .reusable = true}}, SHIFT(185),
   [19] = {.entry = {.count = 1, .reusable = false}}, SHIFT(2),
-  [21] = {.entry = {.count = 1, .reusable = false}}, SHIFT(54),
-  [23] = {.entry = {.count = 1, .reusable = false}}, SHIFT(16),
-  [25] = {.entry = {.count = 1, .reusable = false}}, SHIFT(87),
-  [27] = {.entry = {.count = 1, .reusable = false}}, SHIFT(67),
+  [21] = {.entry = {.count = 1, .reusable = false}}, SHIFT(61),
+  [23] = {.entry = {.count = 1, .reusable = false}}, SHIFT(15),
+  [25] = {.entry = {.count = 1, .reusable = false}}, SHIFT(89),
+  [27] = {.entry = {.count = 1, .reusable = false}}, SHIFT(72),
   [29] = {.entry = {.count = 1, .reusable = false}}, SHIFT(26),
-  [31] = {.entry = {.count = 1, .reusable = false}}, SHIFT(30),
+  [31] = {.entry = {.count = 1, .reusable = false}}, SHIFT(53),
   [33] = {.entry = {.count = 1, .reusable = true}}, SHIFT(2),
   [35] = {.entry = {.count = 1, .reusable = true}}, SHIFT(4),
-  [37] = {.entry = {.count = 1, .reusable = true}}, SHIFT(100),
-  [39] = {.entry = {.count = 1, .reusable = true}}, SHIFT(111),
+  [37] = {.entry = {.count = 1, .reusable = true}}, SHIFT(97),
+  [39] = {.entry = {.count = 1, .reusable = true}}, SHIFT(147),
   [41] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_file, 1, 0, 0),
   [43] = {.entry = {.count = 1, .reusable = false}}, SHIFT(3),
   [45] = {.entry = {.count = 1, .reusable = true}}, SHIFT(3),
   [47] = {.entry = {.count = 1, .reusable = true}}, REDUCE(aux_sym_file_repeat1, 2, 0, 0),
-  [49] = {.entry = {.count = 2, .reusable = false}}, REDUCE(aux_sym_file_repeat1, 2, 0, 0), SHIFT_REPEAT(68),
-  [52] = {.entry = {.count = 2, .reusable = true}}, REDUCE(aux_sym_file_repeat1, 2, 0, 0), SHIFT_REPEAT(30),
-  [55] = {.entry = {.count = 2, .reusable = true}}, REDUCE(aux_sym_file_repeat1, 2, 0, 0), SHIFT_REPEAT(159),
-  [58] = {.entry = {.count = 2, .reusable = false}}, REDUCE(aux_sym_file_repeat1, 2, 0, 0), SHIFT_REPEAT(144),
-  [61] = {.entry = {.count = 2, .reusable = true}}, REDUCE(aux_sym_file_repeat1, 2, 0, 0), SHIFT_REPEAT(178),
+  [49] = {.entry = {.count = 2, .reusable = false}}, REDUCE(aux_sym_file_repeat1, 2, 0, 0), SHIFT_REPEAT(71),
+  [52] = {.entry = {.count = 2, .reusable = true}}, REDUCE(aux_sym_file_repeat1, 2, 0, 0), SHIFT_REPEAT(53),
+  [55] = {.entry = {.count = 2, .reusable = true}}, REDUCE(aux_sym_file_repeat1, 2, 0, 0), SHIFT_REPEAT(135),
+  [58] = {.entry = {.count = 2, .reusable = false}}, REDUCE(aux_sym_file_repeat1, 2, 0, 0), SHIFT_REPEAT(139),
+  [61] = {.entry = {.count = 2, .reusable = true}}, REDUCE(aux_sym_file_repeat1, 2, 0, 0), SHIFT_REPEAT(185),
   [64] = {.entry = {.count = 2, .reusable = false}}, REDUCE(aux_sym_file_repeat1, 2, 0, 0), SHIFT_REPEAT(3),
-  [67] = {.entry = {.count = 2, .reusable = false}}, REDUCE(aux_sym_file_repeat1, 2, 0, 0), SHIFT_REPEAT(54),
-  [70] = {.entry = {.count = 2, .reusable = false}}, REDUCE(aux_sym_file_repeat1, 2, 0, 0), SHIFT_REPEAT(16),
-  [73] = {.entry = {.count = 2, .reusable = false}}, REDUCE(aux_sym_file_repeat1, 2, 0, 0), SHIFT_REPEAT(87),
-  [76] = {.entry = {.count = 2, .reusable = false}}, REDUCE(aux_sym_file_repeat1, 2, 0, 0), SHIFT_REPEAT(67),
+  [67] = {.entry = {.count = 2, .reusable = false}}, REDUCE(aux_sym_file_repeat1, 2, 0, 0), SHIFT_REPEAT(61),
+  [70] = {.entry = {.count = 2, .reusable = false}}, REDUCE(aux_sym_file_repeat1, 2, 0, 0), SHIFT_REPEAT(15),
+  [73] = {.entry = {.count = 2, .reusable = false}}, REDUCE(aux_sym_file_repeat1, 2, 0, 0), SHIFT_REPEAT(89),
+  [76] = {.entry = {.count = 2, .reusable = false}}, REDUCE(aux_sym_file_repeat1, 2, 0, 0), SHIFT_REPEAT(72),
   [79] = {.entry = {.count = 2, .reusable = false}}, REDUCE(aux_sym_file_repeat1, 2, 0, 0), SHIFT_REPEAT(26),
-  [82] = {.entry = {.count = 2, .reusable = false}}, REDUCE(aux_sym_file_repeat1, 2, 0, 0), SHIFT_REPEAT(30),
+  [82] = {.entry = {.count = 2, .reusable = false}}, REDUCE(aux_sym_file_repeat1, 2, 0, 0), SHIFT_REPEAT(53),
   [85] = {.entry = {.count = 2, .reusable = true}}, REDUCE(aux_sym_file_repeat1, 2, 0, 0), SHIFT_REPEAT(3),
   [88] = {.entry = {.count = 2, .reusable = true}}, REDUCE(aux_sym_file_repeat1, 2, 0, 0), SHIFT_REPEAT(4),
-  [91] = {.entry = {.count = 2, .reusable = true}}, REDUCE(aux_sym_file_repeat1, 2, 0, 0), SHIFT_REPEAT(100),
-  [94] = {.entry = {.count = 2, .reusable = true}}, REDUCE(aux_sym_file_repeat1, 2, 0, 0), SHIFT_REPEAT(111),
+  [91] = {.entry = {.count = 2, .reusable = true}}, REDUCE(aux_sym_file_repeat1, 2, 0, 0), SHIFT_REPEAT(97),
+  [94] = {.entry = {.count = 2, .reusable = true}}, REDUCE(aux_sym_file_repeat1, 2, 0, 0), SHIFT_REPEAT(147),
   [97] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_unclosed_paren, 1, 0, 0),
-  [99] = {.entry = {.count = 1, .reusable = false}}, SHIFT(126),
-  [101] = {.entry = {.count = 1, .reusable = true}}, SHIFT(148),
+  [99] = {.entry = {.count = 1, .reusable = false}}, SHIFT(113),
+  [101] = {.entry = {.count = 1, .reusable = true}}, SHIFT(150),
   [103] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_unclosed_paren, 1, 0, 0),
-  [105] = {.entry = {.count = 1, .reusable = false}}, SHIFT(33),
-  [107] = {.entry = {.count = 1, .reusable = true}}, SHIFT(140),
-  [109] = {.entry = {.count = 1, .reusable = true}}, SHIFT(143),
-  [111] = {.entry = {.count = 1, .reusable = true}}, SHIFT(33),
-  [113] = {.entry = {.count = 1, .reusable = true}}, SHIFT(24),
+  [105] = {.entry = {.count = 1, .reusable = false}}, SHIFT(45),
+  [107] = {.entry = {.count = 1, .reusable = true}}, SHIFT(131),
+  [109] = {.entry = {.count = 1, .reusable = true}}, SHIFT(93),
+  [111] = {.entry = {.count = 1, .reusable = true}}, SHIFT(45),
+  [113] = {.entry = {.count = 1, .reusable = true}}, SHIFT(31),
   [115] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_unclosed_call, 2, 0, 0),
   [117] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_unclosed_call, 2, 0, 0),
-  [119] = {.entry = {.count = 1, .reusable = true}}, SHIFT(128),
-  [121] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_unclosed_entry, 2, 0, 0),
-  [123] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_unclosed_entry, 2, 0, 0),
-  [125] = {.entry = {.count = 1, .reusable = true}}, SHIFT(169),
-  [127] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_table, 4, 0, 0),
-  [129] = {.entry = {.count = 1, .reusable = true}}, SHIFT(49),
+  [119] = {.entry = {.count = 1, .reusable = true}}, SHIFT(179),
+  [121] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_table, 5, 0, 0),
+  [123] = {.entry = {.count = 1, .reusable = true}}, SHIFT(34),
+  [125] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_table, 5, 0, 0),
+  [127] = {.entry = {.count = 1, .reusable = true}}, SHIFT(162),
+  [129] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_table, 4, 0, 0),
   [131] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_table, 4, 0, 0),
-  [133] = {.entry = {.count = 1, .reusable = true}}, SHIFT(141),
-  [135] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_table, 5, 0, 0),
-  [137] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_table, 5, 0, 0),
-  [139] = {.entry = {.count = 1, .reusable = true}}, SHIFT(157),
+  [133] = {.entry = {.count = 1, .reusable = true}}, SHIFT(146),
+  [135] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_unclosed_entry, 2, 0, 0),
+  [137] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_unclosed_entry, 2, 0, 0),
+  [139] = {.entry = {.count = 1, .reusable = true}}, SHIFT(176),
   [141] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym__parameters, 1, 0, 0),
   [143] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym__parameters, 1, 0, 0),
   [145] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym__entries, 1, 0, 0),
   [147] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym__entries, 1, 0, 0),
   [149] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_unclosed, 2, 0, 0),
-  [151] = {.entry = {.count = 1, .reusable = true}}, SHIFT(50),
+  [151] = {.entry = {.count = 1, .reusable = true}}, SHIFT(27),
   [153] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_unclosed, 2, 0, 0),
-  [155] = {.entry = {.count = 1, .reusable = true}}, SHIFT(97),
+  [155] = {.entry = {.count = 1, .reusable = true}}, SHIFT(164),
   [157] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_stray, 1, 0, 0),
   [159] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_stray, 1, 0, 0),
   [161] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym__arguments, 1, 0, 0),
   [163] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym__arguments, 1, 0, 0),
-  [165] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_constant, 2, 0, 0),
-  [167] = {.entry = {.count = 1, .reusable = true}}, SHIFT(64),
-  [169] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_constant, 2, 0, 0),
-  [171] = {.entry = {.count = 1, .reusable = false}}, SHIFT(38),
-  [173] = {.entry = {.count = 1, .reusable = true}}, SHIFT(38),
-  [175] = {.entry = {.count = 1, .reusable = true}}, SHIFT(134),
-  [177] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_typedef, 1, 0, 0),
-  [179] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_typedef, 1, 0, 0),
-  [181] = {.entry = {.count = 1, .reusable = true}}, SHIFT(160),
-  [183] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_alias, 3, 0, 0),
-  [185] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_alias, 3, 0, 0),
-  [187] = {.entry = {.count = 1, .reusable = true}}, SHIFT(133),
-  [189] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_constant, 3, 0, 0),
-  [191] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_constant, 3, 0, 0),
-  [193] = {.entry = {.count = 1, .reusable = true}}, SHIFT(131),
-  [195] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym__shifted_dangling, 2, 0, 0),
-  [197] = {.entry = {.count = 1, .reusable = true}}, SHIFT(89),
-  [199] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym__shifted_dangling, 2, 0, 0),
-  [201] = {.entry = {.count = 1, .reusable = true}}, SHIFT(28),
-  [203] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_dangling, 2, 0, 0),
-  [205] = {.entry = {.count = 1, .reusable = true}}, SHIFT(121),
-  [207] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_dangling, 2, 0, 0),
-  [209] = {.entry = {.count = 1, .reusable = true}}, SHIFT(119),
-  [211] = {.entry = {.count = 1, .reusable = true}}, SHIFT(123),
-  [213] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_dangling, 1, 0, 0),
-  [215] = {.entry = {.count = 1, .reusable = true}}, SHIFT(142),
-  [217] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_dangling, 1, 0, 0),
-  [219] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_other, 2, 0, 0),
-  [221] = {.entry = {.count = 1, .reusable = false}}, SHIFT(171),
-  [223] = {.entry = {.count = 1, .reusable = true}}, SHIFT(42),
-  [225] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_other, 2, 0, 0),
-  [227] = {.entry = {.count = 1, .reusable = false}}, SHIFT(42),
-  [229] = {.entry = {.count = 1, .reusable = true}}, SHIFT(168),
-  [231] = {.entry = {.count = 1, .reusable = true}}, SHIFT(43),
-  [233] = {.entry = {.count = 1, .reusable = true}}, SHIFT(44),
-  [235] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_constant, 1, 0, 0),
-  [237] = {.entry = {.count = 1, .reusable = false}}, SHIFT(27),
-  [239] = {.entry = {.count = 1, .reusable = true}}, SHIFT(32),
-  [241] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_constant, 1, 0, 0),
-  [243] = {.entry = {.count = 1, .reusable = false}}, SHIFT(32),
-  [245] = {.entry = {.count = 1, .reusable = true}}, SHIFT(95),
-  [247] = {.entry = {.count = 1, .reusable = true}}, SHIFT(15),
-  [249] = {.entry = {.count = 1, .reusable = false}}, SHIFT(56),
-  [251] = {.entry = {.count = 1, .reusable = true}}, SHIFT(19),
-  [253] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym__shifted_dangling, 3, 0, 0),
-  [255] = {.entry = {.count = 1, .reusable = true}}, SHIFT(153),
-  [257] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym__shifted_dangling, 3, 0, 0),
-  [259] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym__tail_any, 2, 0, 0),
-  [261] = {.entry = {.count = 1, .reusable = true}}, SHIFT(52),
-  [263] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym__tail_any, 2, 0, 0),
-  [265] = {.entry = {.count = 1, .reusable = false}}, SHIFT(52),
-  [267] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym__tail_loose, 1, 0, 0),
-  [269] = {.entry = {.count = 1, .reusable = true}}, SHIFT(31),
-  [271] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym__tail_loose, 1, 0, 0),
-  [273] = {.entry = {.count = 1, .reusable = false}}, SHIFT(31),
-  [275] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym__tail_loose, 2, 0, 0),
-  [277] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym__tail_loose, 2, 0, 0),
-  [279] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym__tail_unequal, 1, 0, 0),
-  [281] = {.entry = {.count = 1, .reusable = true}}, SHIFT(37),
-  [283] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym__tail_unequal, 1, 0, 0),
-  [285] = {.entry = {.count = 1, .reusable = false}}, SHIFT(37),
-  [287] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym__junk_start, 1, 0, 0),
-  [289] = {.entry = {.count = 1, .reusable = true}}, SHIFT(53),
-  [291] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym__junk_start, 1, 0, 0),
-  [293] = {.entry = {.count = 1, .reusable = false}}, SHIFT(53),
-  [295] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym__tail_after_name, 1, 0, 0),
-  [297] = {.entry = {.count = 1, .reusable = true}}, SHIFT(47),
-  [299] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym__tail_after_name, 1, 0, 0),
-  [301] = {.entry = {.count = 1, .reusable = false}}, SHIFT(47),
-  [303] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_junk, 1, 0, 0),
-  [305] = {.entry = {.count = 1, .reusable = true}}, SHIFT(46),
-  [307] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_junk, 1, 0, 0),
-  [309] = {.entry = {.count = 1, .reusable = false}}, SHIFT(46),
-  [311] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_tail, 1, 0, 0),
-  [313] = {.entry = {.count = 1, .reusable = true}}, SHIFT(39),
-  [315] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_tail, 1, 0, 0),
-  [317] = {.entry = {.count = 1, .reusable = false}}, SHIFT(39),
-  [319] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym__tail_unequal, 2, 0, 0),
-  [321] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym__tail_unequal, 2, 0, 0),
-  [323] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym__tail_start, 1, 0, 0),
-  [325] = {.entry = {.count = 1, .reusable = true}}, SHIFT(41),
-  [327] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym__tail_start, 1, 0, 0),
-  [329] = {.entry = {.count = 1, .reusable = false}}, SHIFT(41),
-  [331] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_tail, 2, 0, 0),
-  [333] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_tail, 2, 0, 0),
-  [335] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym__parameter, 1, 0, 0),
-  [337] = {.entry = {.count = 1, .reusable = true}}, SHIFT(35),
-  [339] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym__parameter, 1, 0, 0),
-  [341] = {.entry = {.count = 1, .reusable = false}}, SHIFT(35),
-  [343] = {.entry = {.count = 1, .reusable = true}}, SHIFT(20),
+  [165] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_typedef, 1, 0, 0),
+  [167] = {.entry = {.count = 1, .reusable = true}}, SHIFT(62),
+  [169] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_typedef, 1, 0, 0),
+  [171] = {.entry = {.count = 1, .reusable = false}}, SHIFT(44),
+  [173] = {.entry = {.count = 1, .reusable = true}}, SHIFT(44),
+  [175] = {.entry = {.count = 1, .reusable = true}}, SHIFT(102),
+  [177] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_constant, 2, 0, 0),
+  [179] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_constant, 2, 0, 0),
+  [181] = {.entry = {.count = 1, .reusable = true}}, SHIFT(169),
+  [183] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_constant, 3, 0, 0),
+  [185] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_constant, 3, 0, 0),
+  [187] = {.entry = {.count = 1, .reusable = true}}, SHIFT(136),
+  [189] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_alias, 3, 0, 0),
+  [191] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_alias, 3, 0, 0),
+  [193] = {.entry = {.count = 1, .reusable = true}}, SHIFT(138),
+  [195] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_dangling, 2, 0, 0),
+  [197] = {.entry = {.count = 1, .reusable = true}}, SHIFT(125),
+  [199] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_dangling, 2, 0, 0),
+  [201] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym__shifted_dangling, 2, 0, 0),
+  [203] = {.entry = {.count = 1, .reusable = true}}, SHIFT(133),
+  [205] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym__shifted_dangling, 2, 0, 0),
+  [207] = {.entry = {.count = 1, .reusable = true}}, SHIFT(32),
+  [209] = {.entry = {.count = 1, .reusable = true}}, SHIFT(123),
+  [211] = {.entry = {.count = 1, .reusable = true}}, SHIFT(127),
+  [213] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym__parameter, 2, 0, 0),
+  [215] = {.entry = {.count = 1, .reusable = false}}, SHIFT(174),
+  [217] = {.entry = {.count = 1, .reusable = true}}, SHIFT(40),
+  [219] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym__parameter, 2, 0, 0),
+  [221] = {.entry = {.count = 1, .reusable = false}}, SHIFT(40),
+  [223] = {.entry = {.count = 1, .reusable = true}}, SHIFT(90),
+  [225] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym__entry_or_junk, 2, 0, 0),
+  [227] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym__entry_or_junk, 2, 0, 0),
+  [229] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_constant, 1, 0, 0),
+  [231] = {.entry = {.count = 1, .reusable = false}}, SHIFT(29),
+  [233] = {.entry = {.count = 1, .reusable = true}}, SHIFT(55),
+  [235] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_constant, 1, 0, 0),
+  [237] = {.entry = {.count = 1, .reusable = false}}, SHIFT(55),
+  [239] = {.entry = {.count = 1, .reusable = true}}, SHIFT(118),
+  [241] = {.entry = {.count = 1, .reusable = true}}, SHIFT(16),
+  [243] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym__argument, 1, 0, 0),
+  [245] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym__argument, 1, 0, 0),
+  [247] = {.entry = {.count = 1, .reusable = true}}, SHIFT(22),
+  [249] = {.entry = {.count = 1, .reusable = true}}, SHIFT(20),
+  [251] = {.entry = {.count = 1, .reusable = false}}, SHIFT(20),
+  [253] = {.entry = {.count = 1, .reusable = true}}, SHIFT(23),
+  [255] = {.entry = {.count = 1, .reusable = true}}, SHIFT(30),
+  [257] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_other, 2, 0, 0),
+  [259] = {.entry = {.count = 1, .reusable = true}}, SHIFT(46),
+  [261] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_other, 2, 0, 0),
+  [263] = {.entry = {.count = 1, .reusable = false}}, SHIFT(46),
+  [265] = {.entry = {.count = 1, .reusable = true}}, SHIFT(145),
+  [267] = {.entry = {.count = 1, .reusable = true}}, SHIFT(47),
+  [269] = {.entry = {.count = 1, .reusable = true}}, SHIFT(50),
+  [271] = {.entry = {.count = 1, .reusable = false}}, SHIFT(57),
+  [273] = {.entry = {.count = 1, .reusable = true}}, SHIFT(18),
+  [275] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym__argument, 2, 0, 0),
+  [277] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym__argument, 2, 0, 0),
+  [279] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_dangling, 1, 0, 0),
+  [281] = {.entry = {.count = 1, .reusable = true}}, SHIFT(157),
+  [283] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_dangling, 1, 0, 0),
+  [285] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym__shifted_dangling, 3, 0, 0),
+  [287] = {.entry = {.count = 1, .reusable = true}}, SHIFT(158),
+  [289] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym__shifted_dangling, 3, 0, 0),
+  [291] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym__entry_or_junk, 1, 0, 0),
+  [293] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym__entry_or_junk, 1, 0, 0),
+  [295] = {.entry = {.count = 1, .reusable = true}}, SHIFT(25),
+  [297] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym__parameter, 1, 0, 0),
+  [299] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym__parameter, 1, 0, 0),
+  [301] = {.entry = {.count = 1, .reusable = true}}, SHIFT(21),
+  [303] = {.entry = {.count = 1, .reusable = true}}, SHIFT(24),
+  [305] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_tail, 2, 0, 0),
+  [307] = {.entry = {.count = 1, .reusable = true}}, SHIFT(52),
+  [309] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_tail, 2, 0, 0),
+  [311] = {.entry = {.count = 1, .reusable = false}}, SHIFT(52),
+  [313] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_tail, 1, 0, 0),
+  [315] = {.entry = {.count = 1, .reusable = true}}, SHIFT(37),
+  [317] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_tail, 1, 0, 0),
+  [319] = {.entry = {.count = 1, .reusable = false}}, SHIFT(37),
+  [321] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym__tail_after_name, 1, 0, 0),
+  [323] = {.entry = {.count = 1, .reusable = true}}, SHIFT(51),
+  [325] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym__tail_after_name, 1, 0, 0),
+  [327] = {.entry = {.count = 1, .reusable = false}}, SHIFT(51),
+  [329] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_junk, 1, 0, 0),
+  [331] = {.entry = {.count = 1, .reusable = true}}, SHIFT(49),
+  [333] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_junk, 1, 0, 0),
+  [335] = {.entry = {.count = 1, .reusable = false}}, SHIFT(49),
+  [337] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym__tail_unequal, 2, 0, 0),
+  [339] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym__tail_unequal, 2, 0, 0),
+  [341] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym__tail_loose, 2, 0, 0),
+  [343] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym__tail_loose, 2, 0, 0),
   [345] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym__tail_start, 2, 0, 0),
   [347] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym__tail_start, 2, 0, 0),
-  [349] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym__tail_any, 1, 0, 0),
-  [351] = {.entry = {.count = 1, .reusable = true}}, SHIFT(29),
-  [353] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym__tail_any, 1, 0, 0),
-  [355] = {.entry = {.count = 1, .reusable = false}}, SHIFT(29),
-  [357] = {.entry = {.count = 1, .reusable = false}}, SHIFT(108),
-  [359] = {.entry = {.count = 1, .reusable = true}}, SHIFT(109),
-  [361] = {.entry = {.count = 1, .reusable = true}}, SHIFT(110),
-  [363] = {.entry = {.count = 1, .reusable = true}}, SHIFT(7),
-  [365] = {.entry = {.count = 1, .reusable = true}}, REDUCE(aux_sym_junk_repeat1, 2, 0, 0),
-  [367] = {.entry = {.count = 2, .reusable = false}}, REDUCE(aux_sym_junk_repeat1, 2, 0, 0), SHIFT_REPEAT(171),
-  [370] = {.entry = {.count = 2, .reusable = true}}, REDUCE(aux_sym_junk_repeat1, 2, 0, 0), SHIFT_REPEAT(45),
-  [373] = {.entry = {.count = 2, .reusable = true}}, REDUCE(aux_sym_junk_repeat1, 2, 0, 0), SHIFT_REPEAT(159),
-  [376] = {.entry = {.count = 2, .reusable = false}}, REDUCE(aux_sym_junk_repeat1, 2, 0, 0), SHIFT_REPEAT(144),
-  [379] = {.entry = {.count = 2, .reusable = true}}, REDUCE(aux_sym_junk_repeat1, 2, 0, 0), SHIFT_REPEAT(178),
-  [382] = {.entry = {.count = 1, .reusable = false}}, REDUCE(aux_sym_junk_repeat1, 2, 0, 0),
-  [384] = {.entry = {.count = 2, .reusable = false}}, REDUCE(aux_sym_junk_repeat1, 2, 0, 0), SHIFT_REPEAT(45),
-  [387] = {.entry = {.count = 2, .reusable = true}}, REDUCE(aux_sym_junk_repeat1, 2, 0, 0), SHIFT_REPEAT(4),
-  [390] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_junk, 2, 0, 0),
-  [392] = {.entry = {.count = 1, .reusable = true}}, SHIFT(45),
-  [394] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_junk, 2, 0, 0),
-  [396] = {.entry = {.count = 1, .reusable = false}}, SHIFT(45),
-  [398] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym__tail_after_name, 2, 0, 0),
-  [400] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym__tail_after_name, 2, 0, 0),
-  [402] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym__entry_or_junk, 1, 0, 0),
-  [404] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym__entry_or_junk, 1, 0, 0),
-  [406] = {.entry = {.count = 1, .reusable = true}}, SHIFT(22),
-  [408] = {.entry = {.count = 1, .reusable = true}}, SHIFT(21),
-  [410] = {.entry = {.count = 1, .reusable = false}}, SHIFT(21),
-  [412] = {.entry = {.count = 1, .reusable = true}}, SHIFT(23),
-  [414] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym__argument, 1, 0, 0),
-  [416] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym__argument, 1, 0, 0),
+  [349] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym__tail_start, 1, 0, 0),
+  [351] = {.entry = {.count = 1, .reusable = true}}, SHIFT(43),
+  [353] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym__tail_start, 1, 0, 0),
+  [355] = {.entry = {.count = 1, .reusable = false}}, SHIFT(43),
+  [357] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym__junk_start, 1, 0, 0),
+  [359] = {.entry = {.count = 1, .reusable = true}}, SHIFT(54),
+  [361] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym__junk_start, 1, 0, 0),
+  [363] = {.entry = {.count = 1, .reusable = false}}, SHIFT(54),
+  [365] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym__tail_any, 1, 0, 0),
+  [367] = {.entry = {.count = 1, .reusable = true}}, SHIFT(56),
+  [369] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym__tail_any, 1, 0, 0),
+  [371] = {.entry = {.count = 1, .reusable = false}}, SHIFT(56),
+  [373] = {.entry = {.count = 1, .reusable = false}}, SHIFT(110),
+  [375] = {.entry = {.count = 1, .reusable = true}}, SHIFT(111),
+  [377] = {.entry = {.count = 1, .reusable = true}}, SHIFT(112),
+  [379] = {.entry = {.count = 1, .reusable = true}}, REDUCE(aux_sym_junk_repeat1, 2, 0, 0),
+  [381] = {.entry = {.count = 2, .reusable = false}}, REDUCE(aux_sym_junk_repeat1, 2, 0, 0), SHIFT_REPEAT(174),
+  [384] = {.entry = {.count = 2, .reusable = true}}, REDUCE(aux_sym_junk_repeat1, 2, 0, 0), SHIFT_REPEAT(48),
+  [387] = {.entry = {.count = 2, .reusable = true}}, REDUCE(aux_sym_junk_repeat1, 2, 0, 0), SHIFT_REPEAT(135),
+  [390] = {.entry = {.count = 2, .reusable = false}}, REDUCE(aux_sym_junk_repeat1, 2, 0, 0), SHIFT_REPEAT(139),
+  [393] = {.entry = {.count = 2, .reusable = true}}, REDUCE(aux_sym_junk_repeat1, 2, 0, 0), SHIFT_REPEAT(185),
+  [396] = {.entry = {.count = 1, .reusable = false}}, REDUCE(aux_sym_junk_repeat1, 2, 0, 0),
+  [398] = {.entry = {.count = 2, .reusable = false}}, REDUCE(aux_sym_junk_repeat1, 2, 0, 0), SHIFT_REPEAT(48),
+  [401] = {.entry = {.count = 2, .reusable = true}}, REDUCE(aux_sym_junk_repeat1, 2, 0, 0), SHIFT_REPEAT(4),
+  [404] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_junk, 2, 0, 0),
+  [406] = {.entry = {.count = 1, .reusable = true}}, SHIFT(48),
+  [408] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_junk, 2, 0, 0),
+  [410] = {.entry = {.count = 1, .reusable = false}}, SHIFT(48),
+  [412] = {.entry = {.count = 1, .reusable = true}}, SHIFT(7),
+  [414] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym__tail_after_name, 2, 0, 0),
+  [416] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym__tail_after_name, 2, 0, 0),
   [418] = {.entry = {.count = 1, .reusable = true}}, REDUCE(aux_sym_tail_repeat1, 2, 0, 0),
-  [420] = {.entry = {.count = 2, .reusable = false}}, REDUCE(aux_sym_tail_repeat1, 2, 0, 0), SHIFT_REPEAT(171),
+  [420] = {.entry = {.count = 2, .reusable = false}}, REDUCE(aux_sym_tail_repeat1, 2, 0, 0), SHIFT_REPEAT(174),
   [423] = {.entry = {.count = 2, .reusable = true}}, REDUCE(aux_sym_tail_repeat1, 2, 0, 0), SHIFT_REPEAT(52),
-  [426] = {.entry = {.count = 2, .reusable = true}}, REDUCE(aux_sym_tail_repeat1, 2, 0, 0), SHIFT_REPEAT(159),
-  [429] = {.entry = {.count = 2, .reusable = false}}, REDUCE(aux_sym_tail_repeat1, 2, 0, 0), SHIFT_REPEAT(144),
-  [432] = {.entry = {.count = 2, .reusable = true}}, REDUCE(aux_sym_tail_repeat1, 2, 0, 0), SHIFT_REPEAT(178),
+  [426] = {.entry = {.count = 2, .reusable = true}}, REDUCE(aux_sym_tail_repeat1, 2, 0, 0), SHIFT_REPEAT(135),
+  [429] = {.entry = {.count = 2, .reusable = false}}, REDUCE(aux_sym_tail_repeat1, 2, 0, 0), SHIFT_REPEAT(139),
+  [432] = {.entry = {.count = 2, .reusable = true}}, REDUCE(aux_sym_tail_repeat1, 2, 0, 0), SHIFT_REPEAT(185),
   [435] = {.entry = {.count = 1, .reusable = false}}, REDUCE(aux_sym_tail_repeat1, 2, 0, 0),
   [437] = {.entry = {.count = 2, .reusable = false}}, REDUCE(aux_sym_tail_repeat1, 2, 0, 0), SHIFT_REPEAT(52),
   [440] = {.entry = {.count = 2, .reusable = true}}, REDUCE(aux_sym_tail_repeat1, 2, 0, 0), SHIFT_REPEAT(4),
-  [443] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym__junk_start, 2, 0, 0),
-  [445] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym__junk_start, 2, 0, 0),
-  [447] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_using_other, 1, 0, 0),
-  [449] = {.entry = {.count = 1, .reusable = false}}, SHIFT(63),
-  [451] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_using_other, 1, 0, 0),
-  [453] = {.entry = {.count = 1, .reusable = false}}, SHIFT(60),
-  [455] = {.entry = {.count = 1, .reusable = true}}, SHIFT(145),
-  [457] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym__angle, 2, 0, 0),
-  [459] = {.entry = {.count = 1, .reusable = false}}, SHIFT(57),
-  [461] = {.entry = {.count = 1, .reusable = true}}, SHIFT(57),
-  [463] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym__angle, 2, 0, 0),
-  [465] = {.entry = {.count = 1, .reusable = false}}, SHIFT(58),
-  [467] = {.entry = {.count = 1, .reusable = true}}, SHIFT(139),
-  [469] = {.entry = {.count = 1, .reusable = true}}, REDUCE(aux_sym_constant_repeat1, 2, 0, 0),
-  [471] = {.entry = {.count = 2, .reusable = false}}, REDUCE(aux_sym_constant_repeat1, 2, 0, 0), SHIFT_REPEAT(56),
-  [474] = {.entry = {.count = 1, .reusable = false}}, REDUCE(aux_sym_constant_repeat1, 2, 0, 0),
-  [476] = {.entry = {.count = 1, .reusable = true}}, REDUCE(aux_sym__angle_repeat1, 2, 0, 0),
-  [478] = {.entry = {.count = 2, .reusable = false}}, REDUCE(aux_sym__angle_repeat1, 2, 0, 0), SHIFT_REPEAT(57),
-  [481] = {.entry = {.count = 2, .reusable = true}}, REDUCE(aux_sym__angle_repeat1, 2, 0, 0), SHIFT_REPEAT(57),
-  [484] = {.entry = {.count = 2, .reusable = true}}, REDUCE(aux_sym__angle_repeat1, 2, 0, 0), SHIFT_REPEAT(159),
-  [487] = {.entry = {.count = 2, .reusable = false}}, REDUCE(aux_sym__angle_repeat1, 2, 0, 0), SHIFT_REPEAT(144),
-  [490] = {.entry = {.count = 2, .reusable = true}}, REDUCE(aux_sym__angle_repeat1, 2, 0, 0), SHIFT_REPEAT(178),
-  [493] = {.entry = {.count = 1, .reusable = false}}, REDUCE(aux_sym__angle_repeat1, 2, 0, 0),
-  [495] = {.entry = {.count = 2, .reusable = false}}, REDUCE(aux_sym__angle_repeat1, 2, 0, 0), SHIFT_REPEAT(58),
-  [498] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym__angle, 1, 0, 0),
-  [500] = {.entry = {.count = 1, .reusable = false}}, SHIFT(55),
-  [502] = {.entry = {.count = 1, .reusable = true}}, SHIFT(55),
-  [504] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym__angle, 1, 0, 0),
-  [506] = {.entry = {.count = 1, .reusable = true}}, SHIFT(104),
-  [508] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_table, 6, 0, 0),
-  [510] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_table, 6, 0, 0),
-  [512] = {.entry = {.count = 1, .reusable = true}}, SHIFT(36),
-  [514] = {.entry = {.count = 1, .reusable = false}}, SHIFT(36),
-  [516] = {.entry = {.count = 1, .reusable = true}}, SHIFT(165),
-  [518] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_using_namespace, 2, 0, 0),
-  [520] = {.entry = {.count = 1, .reusable = false}}, SHIFT(61),
-  [522] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_using_namespace, 2, 0, 0),
-  [524] = {.entry = {.count = 1, .reusable = true}}, SHIFT(98),
-  [526] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_using_namespace, 3, 0, 0),
-  [528] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_using_namespace, 3, 0, 0),
-  [530] = {.entry = {.count = 1, .reusable = true}}, SHIFT(136),
-  [532] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_bare, 1, 0, 0),
-  [534] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_bare, 1, 0, 0),
-  [536] = {.entry = {.count = 1, .reusable = true}}, SHIFT(118),
-  [538] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_using_other, 2, 0, 0),
-  [540] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_using_other, 2, 0, 0),
-  [542] = {.entry = {.count = 1, .reusable = true}}, SHIFT(94),
-  [544] = {.entry = {.count = 1, .reusable = true}}, SHIFT(18),
-  [546] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym__value, 1, 0, 0),
-  [548] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym__value, 1, 0, 0),
-  [550] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_table, 7, 0, 0),
-  [552] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_table, 7, 0, 0),
-  [554] = {.entry = {.count = 1, .reusable = true}}, SHIFT(173),
-  [556] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_namespace, 1, 0, 0),
-  [558] = {.entry = {.count = 1, .reusable = false}}, SHIFT(69),
-  [560] = {.entry = {.count = 1, .reusable = true}}, SHIFT(34),
-  [562] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_namespace, 1, 0, 0),
-  [564] = {.entry = {.count = 1, .reusable = false}}, SHIFT(34),
-  [566] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_other, 1, 0, 0),
-  [568] = {.entry = {.count = 1, .reusable = false}}, SHIFT(25),
-  [570] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_other, 1, 0, 0),
-  [572] = {.entry = {.count = 1, .reusable = false}}, SHIFT(11),
-  [574] = {.entry = {.count = 1, .reusable = true}}, SHIFT(149),
-  [576] = {.entry = {.count = 1, .reusable = true}}, SHIFT(5),
-  [578] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_namespace, 2, 0, 0),
-  [580] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_namespace, 2, 0, 0),
-  [582] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym__entries, 2, 0, 0),
-  [584] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym__entries, 2, 0, 0),
-  [586] = {.entry = {.count = 1, .reusable = true}}, SHIFT(14),
-  [588] = {.entry = {.count = 1, .reusable = true}}, REDUCE(aux_sym__parameters_repeat1, 2, 0, 0),
-  [590] = {.entry = {.count = 1, .reusable = false}}, REDUCE(aux_sym__parameters_repeat1, 2, 0, 0),
-  [592] = {.entry = {.count = 2, .reusable = true}}, REDUCE(aux_sym__parameters_repeat1, 2, 0, 0), SHIFT_REPEAT(12),
-  [595] = {.entry = {.count = 1, .reusable = true}}, SHIFT(17),
-  [597] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym__parameters, 3, 0, 0),
-  [599] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym__parameters, 3, 0, 0),
-  [601] = {.entry = {.count = 1, .reusable = true}}, SHIFT(12),
-  [603] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym__parameters, 2, 0, 0),
-  [605] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym__parameters, 2, 0, 0),
-  [607] = {.entry = {.count = 1, .reusable = true}}, REDUCE(aux_sym__arguments_repeat1, 2, 0, 0),
-  [609] = {.entry = {.count = 1, .reusable = false}}, REDUCE(aux_sym__arguments_repeat1, 2, 0, 0),
-  [611] = {.entry = {.count = 2, .reusable = true}}, REDUCE(aux_sym__arguments_repeat1, 2, 0, 0), SHIFT_REPEAT(17),
-  [614] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym__arguments, 3, 0, 0),
-  [616] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym__arguments, 3, 0, 0),
+  [443] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym__tail_loose, 1, 0, 0),
+  [445] = {.entry = {.count = 1, .reusable = true}}, SHIFT(42),
+  [447] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym__tail_loose, 1, 0, 0),
+  [449] = {.entry = {.count = 1, .reusable = false}}, SHIFT(42),
+  [451] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym__junk_start, 2, 0, 0),
+  [453] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym__junk_start, 2, 0, 0),
+  [455] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym__tail_unequal, 1, 0, 0),
+  [457] = {.entry = {.count = 1, .reusable = true}}, SHIFT(41),
+  [459] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym__tail_unequal, 1, 0, 0),
+  [461] = {.entry = {.count = 1, .reusable = false}}, SHIFT(41),
+  [463] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym__tail_any, 2, 0, 0),
+  [465] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym__tail_any, 2, 0, 0),
+  [467] = {.entry = {.count = 1, .reusable = true}}, REDUCE(aux_sym_constant_repeat1, 2, 0, 0),
+  [469] = {.entry = {.count = 2, .reusable = false}}, REDUCE(aux_sym_constant_repeat1, 2, 0, 0), SHIFT_REPEAT(57),
+  [472] = {.entry = {.count = 1, .reusable = false}}, REDUCE(aux_sym_constant_repeat1, 2, 0, 0),
+  [474] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym__angle, 2, 0, 0),
+  [476] = {.entry = {.count = 1, .reusable = false}}, SHIFT(59),
+  [478] = {.entry = {.count = 1, .reusable = true}}, SHIFT(59),
+  [480] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym__angle, 2, 0, 0),
+  [482] = {.entry = {.count = 1, .reusable = false}}, SHIFT(60),
+  [484] = {.entry = {.count = 1, .reusable = true}}, SHIFT(144),
+  [486] = {.entry = {.count = 1, .reusable = true}}, REDUCE(aux_sym__angle_repeat1, 2, 0, 0),
+  [488] = {.entry = {.count = 2, .reusable = false}}, REDUCE(aux_sym__angle_repeat1, 2, 0, 0), SHIFT_REPEAT(59),
+  [491] = {.entry = {.count = 2, .reusable = true}}, REDUCE(aux_sym__angle_repeat1, 2, 0, 0), SHIFT_REPEAT(59),
+  [494] = {.entry = {.count = 2, .reusable = true}}, REDUCE(aux_sym__angle_repeat1, 2, 0, 0), SHIFT_REPEAT(135),
+  [497] = {.entry = {.count = 2, .reusable = false}}, REDUCE(aux_sym__angle_repeat1, 2, 0, 0), SHIFT_REPEAT(139),
+  [500] = {.entry = {.count = 2, .reusable = true}}, REDUCE(aux_sym__angle_repeat1, 2, 0, 0), SHIFT_REPEAT(185),
+  [503] = {.entry = {.count = 1, .reusable = false}}, REDUCE(aux_sym__angle_repeat1, 2, 0, 0),
+  [505] = {.entry = {.count = 2, .reusable = false}}, REDUCE(aux_sym__angle_repeat1, 2, 0, 0), SHIFT_REPEAT(60),
+  [508] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym__angle, 1, 0, 0),
+  [510] = {.entry = {.count = 1, .reusable = false}}, SHIFT(58),
+  [512] = {.entry = {.count = 1, .reusable = true}}, SHIFT(58),
+  [514] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym__angle, 1, 0, 0),
+  [516] = {.entry = {.count = 1, .reusable = true}}, SHIFT(106),
+  [518] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_using_other, 1, 0, 0),
+  [520] = {.entry = {.count = 1, .reusable = false}}, SHIFT(67),
+  [522] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_using_other, 1, 0, 0),
+  [524] = {.entry = {.count = 1, .reusable = false}}, SHIFT(64),
+  [526] = {.entry = {.count = 1, .reusable = true}}, SHIFT(178),
+  [528] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym__value, 1, 0, 0),
+  [530] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym__value, 1, 0, 0),
+  [532] = {.entry = {.count = 1, .reusable = true}}, SHIFT(38),
+  [534] = {.entry = {.count = 1, .reusable = false}}, SHIFT(38),
+  [536] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_using_namespace, 2, 0, 0),
+  [538] = {.entry = {.count = 1, .reusable = false}}, SHIFT(65),
+  [540] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_using_namespace, 2, 0, 0),
+  [542] = {.entry = {.count = 1, .reusable = true}}, SHIFT(100),
+  [544] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_using_namespace, 3, 0, 0),
+  [546] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_using_namespace, 3, 0, 0),
+  [548] = {.entry = {.count = 1, .reusable = true}}, SHIFT(141),
+  [550] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_table, 6, 0, 0),
+  [552] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_table, 6, 0, 0),
+  [554] = {.entry = {.count = 1, .reusable = true}}, SHIFT(171),
+  [556] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_using_other, 2, 0, 0),
+  [558] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_using_other, 2, 0, 0),
+  [560] = {.entry = {.count = 1, .reusable = true}}, SHIFT(96),
+  [562] = {.entry = {.count = 1, .reusable = true}}, SHIFT(19),
+  [564] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_bare, 1, 0, 0),
+  [566] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_bare, 1, 0, 0),
+  [568] = {.entry = {.count = 1, .reusable = true}}, SHIFT(156),
+  [570] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_table, 7, 0, 0),
+  [572] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_table, 7, 0, 0),
+  [574] = {.entry = {.count = 1, .reusable = true}}, SHIFT(180),
+  [576] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_namespace, 2, 0, 0),
+  [578] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_namespace, 2, 0, 0),
+  [580] = {.entry = {.count = 1, .reusable = true}}, SHIFT(39),
+  [582] = {.entry = {.count = 1, .reusable = false}}, SHIFT(39),
+  [584] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_other, 1, 0, 0),
+  [586] = {.entry = {.count = 1, .reusable = false}}, SHIFT(28),
+  [588] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_other, 1, 0, 0),
+  [590] = {.entry = {.count = 1, .reusable = false}}, SHIFT(11),
+  [592] = {.entry = {.count = 1, .reusable = true}}, SHIFT(119),
+  [594] = {.entry = {.count = 1, .reusable = true}}, SHIFT(5),
+  [596] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_namespace, 1, 0, 0),
+  [598] = {.entry = {.count = 1, .reusable = false}}, SHIFT(70),
+  [600] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_namespace, 1, 0, 0),
+  [602] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym__entries, 2, 0, 0),
+  [604] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym__entries, 2, 0, 0),
+  [606] = {.entry = {.count = 1, .reusable = true}}, SHIFT(14),
+  [608] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym__entries, 3, 0, 0),
+  [610] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym__entries, 3, 0, 0),
+  [612] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym__parameters, 2, 0, 0),
+  [614] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym__parameters, 2, 0, 0),
+  [616] = {.entry = {.count = 1, .reusable = true}}, SHIFT(12),
   [618] = {.entry = {.count = 1, .reusable = true}}, REDUCE(aux_sym__entries_repeat2, 2, 0, 0),
   [620] = {.entry = {.count = 1, .reusable = false}}, REDUCE(aux_sym__entries_repeat2, 2, 0, 0),
-  [622] = {.entry = {.count = 2, .reusable = true}}, REDUCE(aux_sym__entries_repeat2, 2, 0, 0), SHIFT_REPEAT(140),
+  [622] = {.entry = {.count = 2, .reusable = true}}, REDUCE(aux_sym__entries_repeat2, 2, 0, 0), SHIFT_REPEAT(131),
   [625] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym__arguments, 2, 0, 0),
   [627] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym__arguments, 2, 0, 0),
-  [629] = {.entry = {.count = 1, .reusable = true}}, REDUCE(aux_sym__entries_repeat1, 2, 0, 0),
-  [631] = {.entry = {.count = 1, .reusable = false}}, REDUCE(aux_sym__entries_repeat1, 2, 0, 0),
-  [633] = {.entry = {.count = 2, .reusable = true}}, REDUCE(aux_sym__entries_repeat1, 2, 0, 0), SHIFT_REPEAT(14),
-  [636] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym__entries, 3, 0, 0),
-  [638] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym__entries, 3, 0, 0),
-  [640] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_template_head, 1, 0, 0),
-  [642] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_template_head, 1, 0, 0),
-  [644] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym__shifted, 3, 0, 0),
-  [646] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym__shifted, 3, 0, 0),
-  [648] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_other, 3, 0, 0),
-  [650] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_other, 3, 0, 0),
-  [652] = {.entry = {.count = 1, .reusable = true}}, SHIFT(112),
-  [654] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_string, 2, 0, 0),
-  [656] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_string, 2, 0, 0),
-  [658] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_bare, 3, 0, 0),
-  [660] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_bare, 3, 0, 0),
-  [662] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_using_other, 3, 0, 0),
-  [664] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_using_other, 3, 0, 0),
-  [666] = {.entry = {.count = 1, .reusable = true}}, SHIFT(135),
-  [668] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_application, 3, 0, 0),
-  [670] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_application, 3, 0, 0),
-  [672] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_open, 1, 0, 0),
-  [674] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_open, 1, 0, 0),
-  [676] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_typedef, 3, 0, 0),
-  [678] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_typedef, 3, 0, 0),
-  [680] = {.entry = {.count = 1, .reusable = true}}, SHIFT(138),
-  [682] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym__value, 2, 0, 0),
-  [684] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym__value, 2, 0, 0),
-  [686] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_unterminated_string, 2, 0, 0),
-  [688] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_unterminated_string, 2, 0, 0),
-  [690] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_namespace, 3, 0, 0),
-  [692] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_namespace, 3, 0, 0),
-  [694] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym__atom, 1, 0, 0),
-  [696] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym__atom, 1, 0, 0),
-  [698] = {.entry = {.count = 1, .reusable = true}}, SHIFT(180),
-  [700] = {.entry = {.count = 1, .reusable = true}}, REDUCE(aux_sym_tail_repeat1, 1, 0, 0),
-  [702] = {.entry = {.count = 1, .reusable = false}}, REDUCE(aux_sym_tail_repeat1, 1, 0, 0),
-  [704] = {.entry = {.count = 2, .reusable = true}}, REDUCE(aux_sym_tail_repeat1, 1, 0, 0), REDUCE(sym_dimension, 2, 1, 0),
-  [707] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_close, 1, 0, 0),
-  [709] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_close, 1, 0, 0),
-  [711] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_other, 4, 0, 0),
-  [713] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_other, 4, 0, 0),
-  [715] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym__argument, 2, 0, 0),
-  [717] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym__argument, 2, 0, 0),
-  [719] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_application, 4, 0, 0),
-  [721] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_application, 4, 0, 0),
-  [723] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_unclosed, 3, 0, 0),
-  [725] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_unclosed, 3, 0, 0),
-  [727] = {.entry = {.count = 1, .reusable = true}}, SHIFT(114),
-  [729] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_macro_call, 4, 0, 0),
-  [731] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_macro_call, 4, 0, 0),
-  [733] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_bare, 2, 0, 0),
-  [735] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_bare, 2, 0, 0),
-  [737] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_arithmetic, 3, 0, 0),
-  [739] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_arithmetic, 3, 0, 0),
-  [741] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym__expression, 1, 0, 0),
-  [743] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym__expression, 1, 0, 0),
-  [745] = {.entry = {.count = 1, .reusable = true}}, SHIFT(93),
-  [747] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_macro_call, 3, 0, 0),
-  [749] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_macro_call, 3, 0, 0),
-  [751] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_unclosed_call, 3, 0, 0),
-  [753] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_unclosed_call, 3, 0, 0),
-  [755] = {.entry = {.count = 1, .reusable = true}}, SHIFT(117),
-  [757] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_constant, 4, 0, 0),
-  [759] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_constant, 4, 0, 0),
-  [761] = {.entry = {.count = 1, .reusable = true}}, SHIFT(154),
-  [763] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_alias, 4, 0, 0),
-  [765] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_alias, 4, 0, 0),
-  [767] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_using_other, 4, 0, 0),
-  [769] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_using_other, 4, 0, 0),
-  [771] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_using_namespace, 4, 0, 0),
-  [773] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_using_namespace, 4, 0, 0),
-  [775] = {.entry = {.count = 1, .reusable = true}}, SHIFT(156),
-  [777] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_typedef, 4, 0, 0),
-  [779] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_typedef, 4, 0, 0),
-  [781] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym__angle, 3, 0, 0),
-  [783] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym__angle, 3, 0, 0),
-  [785] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_arithmetic, 2, 0, 0),
-  [787] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_arithmetic, 2, 0, 0),
-  [789] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_paren, 2, 0, 0),
-  [791] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_paren, 2, 0, 0),
-  [793] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_unterminated_string, 1, 0, 0),
-  [795] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_unterminated_string, 1, 0, 0),
-  [797] = {.entry = {.count = 1, .reusable = true}}, SHIFT(6),
-  [799] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym__inner, 1, 0, 0),
-  [801] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym__inner, 1, 0, 0),
-  [803] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_paren, 3, 0, 0),
-  [805] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_paren, 3, 0, 0),
-  [807] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_unclosed_paren, 2, 0, 0),
-  [809] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_unclosed_paren, 2, 0, 0),
-  [811] = {.entry = {.count = 1, .reusable = true}}, SHIFT(151),
-  [813] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym__shifted, 4, 0, 0),
-  [815] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym__shifted, 4, 0, 0),
-  [817] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_constant, 5, 0, 0),
-  [819] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_constant, 5, 0, 0),
-  [821] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_alias, 5, 0, 0),
-  [823] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_alias, 5, 0, 0),
-  [825] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_using_namespace, 5, 0, 0),
-  [827] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_using_namespace, 5, 0, 0),
-  [829] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_string, 1, 0, 0),
-  [831] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_string, 1, 0, 0),
-  [833] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_typedef, 2, 0, 0),
-  [835] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_typedef, 2, 0, 0),
-  [837] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym__entry_or_junk, 2, 0, 0),
-  [839] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym__entry_or_junk, 2, 0, 0),
-  [841] = {.entry = {.count = 1, .reusable = false}}, SHIFT(101),
-  [843] = {.entry = {.count = 1, .reusable = true}}, SHIFT(102),
-  [845] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym__parameter, 2, 0, 0),
-  [847] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym__parameter, 2, 0, 0),
-  [849] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_entry, 3, 0, 0),
-  [851] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_entry, 3, 0, 0),
-  [853] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_unclosed_entry, 3, 0, 0),
-  [855] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_unclosed_entry, 3, 0, 0),
-  [857] = {.entry = {.count = 1, .reusable = true}}, SHIFT(174),
-  [859] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_template_head, 2, 0, 0),
-  [861] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_template_head, 2, 0, 0),
-  [863] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_table, 8, 0, 0),
-  [865] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_table, 8, 0, 0),
-  [867] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_entry, 4, 0, 0),
-  [869] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_entry, 4, 0, 0),
-  [871] = {.entry = {.count = 1, .reusable = true}}, SHIFT(176),
-  [873] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_table, 9, 0, 0),
-  [875] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_table, 9, 0, 0),
-  [877] = {.entry = {.count = 1, .reusable = true}}, SHIFT(155),
-  [879] = {.entry = {.count = 1, .reusable = true}}, SHIFT(92),
-  [881] = {.entry = {.count = 1, .reusable = true}}, SHIFT(105),
-  [883] = {.entry = {.count = 1, .reusable = true}}, SHIFT(182),
-  [885] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_dimension, 3, 1, 0),
-  [887] = {.entry = {.count = 1, .reusable = true}},  ACCEPT_INPUT(),
-  [889] = {.entry = {.count = 1, .reusable = true}}, SHIFT(8),
+  [629] = {.entry = {.count = 1, .reusable = true}}, SHIFT(17),
+  [631] = {.entry = {.count = 1, .reusable = true}}, REDUCE(aux_sym__parameters_repeat1, 2, 0, 0),
+  [633] = {.entry = {.count = 1, .reusable = false}}, REDUCE(aux_sym__parameters_repeat1, 2, 0, 0),
+  [635] = {.entry = {.count = 2, .reusable = true}}, REDUCE(aux_sym__parameters_repeat1, 2, 0, 0), SHIFT_REPEAT(12),
+  [638] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym__parameters, 3, 0, 0),
+  [640] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym__parameters, 3, 0, 0),
+  [642] = {.entry = {.count = 1, .reusable = true}}, REDUCE(aux_sym__arguments_repeat1, 2, 0, 0),
+  [644] = {.entry = {.count = 1, .reusable = false}}, REDUCE(aux_sym__arguments_repeat1, 2, 0, 0),
+  [646] = {.entry = {.count = 2, .reusable = true}}, REDUCE(aux_sym__arguments_repeat1, 2, 0, 0), SHIFT_REPEAT(17),
+  [649] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym__arguments, 3, 0, 0),
+  [651] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym__arguments, 3, 0, 0),
+  [653] = {.entry = {.count = 1, .reusable = true}}, REDUCE(aux_sym__entries_repeat1, 2, 0, 0),
+  [655] = {.entry = {.count = 1, .reusable = false}}, REDUCE(aux_sym__entries_repeat1, 2, 0, 0),
+  [657] = {.entry = {.count = 2, .reusable = true}}, REDUCE(aux_sym__entries_repeat1, 2, 0, 0), SHIFT_REPEAT(14),
+  [660] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_template_head, 1, 0, 0),
+  [662] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_template_head, 1, 0, 0),
+  [664] = {.entry = {.count = 1, .reusable = true}}, REDUCE(aux_sym__entry_or_junk_repeat1, 2, 0, 0),
+  [666] = {.entry = {.count = 1, .reusable = false}}, REDUCE(aux_sym__entry_or_junk_repeat1, 2, 0, 0),
+  [668] = {.entry = {.count = 2, .reusable = true}}, REDUCE(aux_sym__entry_or_junk_repeat1, 2, 0, 0), SHIFT_REPEAT(90),
+  [671] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_paren, 2, 0, 0),
+  [673] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_paren, 2, 0, 0),
+  [675] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_bare, 3, 0, 0),
+  [677] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_bare, 3, 0, 0),
+  [679] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_using_other, 3, 0, 0),
+  [681] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_using_other, 3, 0, 0),
+  [683] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_open, 1, 0, 0),
+  [685] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_open, 1, 0, 0),
+  [687] = {.entry = {.count = 1, .reusable = true}}, SHIFT(140),
+  [689] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_string, 2, 0, 0),
+  [691] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_string, 2, 0, 0),
+  [693] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_typedef, 2, 0, 0),
+  [695] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_typedef, 2, 0, 0),
+  [697] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_typedef, 3, 0, 0),
+  [699] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_typedef, 3, 0, 0),
+  [701] = {.entry = {.count = 1, .reusable = true}}, SHIFT(143),
+  [703] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym__value, 2, 0, 0),
+  [705] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym__value, 2, 0, 0),
+  [707] = {.entry = {.count = 1, .reusable = false}}, SHIFT(103),
+  [709] = {.entry = {.count = 1, .reusable = true}}, SHIFT(104),
+  [711] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_namespace, 3, 0, 0),
+  [713] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_namespace, 3, 0, 0),
+  [715] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_unterminated_string, 2, 0, 0),
+  [717] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_unterminated_string, 2, 0, 0),
+  [719] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym__atom, 1, 0, 0),
+  [721] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym__atom, 1, 0, 0),
+  [723] = {.entry = {.count = 1, .reusable = true}}, SHIFT(188),
+  [725] = {.entry = {.count = 1, .reusable = true}}, REDUCE(aux_sym_tail_repeat1, 1, 0, 0),
+  [727] = {.entry = {.count = 1, .reusable = false}}, REDUCE(aux_sym_tail_repeat1, 1, 0, 0),
+  [729] = {.entry = {.count = 2, .reusable = true}}, REDUCE(aux_sym_tail_repeat1, 1, 0, 0), REDUCE(sym_dimension, 2, 1, 0),
+  [732] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym__expression, 1, 0, 0),
+  [734] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym__expression, 1, 0, 0),
+  [736] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_other, 4, 0, 0),
+  [738] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_other, 4, 0, 0),
+  [740] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_template_head, 2, 0, 0),
+  [742] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_template_head, 2, 0, 0),
+  [744] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_application, 4, 0, 0),
+  [746] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_application, 4, 0, 0),
+  [748] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_paren, 3, 0, 0),
+  [750] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_paren, 3, 0, 0),
+  [752] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_macro_call, 4, 0, 0),
+  [754] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_macro_call, 4, 0, 0),
+  [756] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_arithmetic, 3, 0, 0),
+  [758] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_arithmetic, 3, 0, 0),
+  [760] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_unclosed_call, 3, 0, 0),
+  [762] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_unclosed_call, 3, 0, 0),
+  [764] = {.entry = {.count = 1, .reusable = true}}, SHIFT(121),
+  [766] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym__shifted, 3, 0, 0),
+  [768] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym__shifted, 3, 0, 0),
+  [770] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym__parameter, 3, 0, 0),
+  [772] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym__parameter, 3, 0, 0),
+  [774] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_string, 1, 0, 0),
+  [776] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_string, 1, 0, 0),
+  [778] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_constant, 4, 0, 0),
+  [780] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_constant, 4, 0, 0),
+  [782] = {.entry = {.count = 1, .reusable = true}}, SHIFT(159),
+  [784] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_alias, 4, 0, 0),
+  [786] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_alias, 4, 0, 0),
+  [788] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_unterminated_string, 1, 0, 0),
+  [790] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_unterminated_string, 1, 0, 0),
+  [792] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_using_other, 4, 0, 0),
+  [794] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_using_other, 4, 0, 0),
+  [796] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_using_namespace, 4, 0, 0),
+  [798] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_using_namespace, 4, 0, 0),
+  [800] = {.entry = {.count = 1, .reusable = true}}, SHIFT(161),
+  [802] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_typedef, 4, 0, 0),
+  [804] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_typedef, 4, 0, 0),
+  [806] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym__angle, 3, 0, 0),
+  [808] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym__angle, 3, 0, 0),
+  [810] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_other, 3, 0, 0),
+  [812] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_other, 3, 0, 0),
+  [814] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_close, 1, 0, 0),
+  [816] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_close, 1, 0, 0),
+  [818] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym__inner, 1, 0, 0),
+  [820] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym__inner, 1, 0, 0),
+  [822] = {.entry = {.count = 1, .reusable = true}}, SHIFT(8),
+  [824] = {.entry = {.count = 1, .reusable = true}}, SHIFT(114),
+  [826] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_unclosed_paren, 2, 0, 0),
+  [828] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_unclosed_paren, 2, 0, 0),
+  [830] = {.entry = {.count = 1, .reusable = true}}, SHIFT(120),
+  [832] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym__argument, 3, 0, 0),
+  [834] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym__argument, 3, 0, 0),
+  [836] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_bare, 2, 0, 0),
+  [838] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_bare, 2, 0, 0),
+  [840] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_arithmetic, 2, 0, 0),
+  [842] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_arithmetic, 2, 0, 0),
+  [844] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym__shifted, 4, 0, 0),
+  [846] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym__shifted, 4, 0, 0),
+  [848] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_constant, 5, 0, 0),
+  [850] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_constant, 5, 0, 0),
+  [852] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_alias, 5, 0, 0),
+  [854] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_alias, 5, 0, 0),
+  [856] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_using_namespace, 5, 0, 0),
+  [858] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_using_namespace, 5, 0, 0),
+  [860] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_application, 3, 0, 0),
+  [862] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_application, 3, 0, 0),
+  [864] = {.entry = {.count = 1, .reusable = true}}, SHIFT(95),
+  [866] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_unclosed, 3, 0, 0),
+  [868] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_unclosed, 3, 0, 0),
+  [870] = {.entry = {.count = 1, .reusable = true}}, SHIFT(117),
+  [872] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym__entry_or_junk, 3, 0, 0),
+  [874] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym__entry_or_junk, 3, 0, 0),
+  [876] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_entry, 3, 0, 0),
+  [878] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_entry, 3, 0, 0),
+  [880] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_unclosed_entry, 3, 0, 0),
+  [882] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_unclosed_entry, 3, 0, 0),
+  [884] = {.entry = {.count = 1, .reusable = true}}, SHIFT(181),
+  [886] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_macro_call, 3, 0, 0),
+  [888] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_macro_call, 3, 0, 0),
+  [890] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_table, 8, 0, 0),
+  [892] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_table, 8, 0, 0),
+  [894] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_entry, 4, 0, 0),
+  [896] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_entry, 4, 0, 0),
+  [898] = {.entry = {.count = 1, .reusable = true}}, SHIFT(183),
+  [900] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_table, 9, 0, 0),
+  [902] = {.entry = {.count = 1, .reusable = false}}, REDUCE(sym_table, 9, 0, 0),
+  [904] = {.entry = {.count = 1, .reusable = true}}, SHIFT(160),
+  [906] = {.entry = {.count = 1, .reusable = true}}, SHIFT(99),
+  [908] = {.entry = {.count = 1, .reusable = true}}, SHIFT(109),
+  [910] = {.entry = {.count = 1, .reusable = true}},  ACCEPT_INPUT(),
+  [912] = {.entry = {.count = 1, .reusable = true}}, SHIFT(189),
+  [914] = {.entry = {.count = 1, .reusable = true}}, REDUCE(sym_dimension, 3, 1, 0),
+  [916] = {.entry = {.count = 1, .reusable = true}}, SHIFT(6),
 };
 
 enum ts_external_scanner_symbol_identifiers {

@@ -1,7 +1,7 @@
 // compat3.h: what wick 4 still reads of generation 3: its colours, event sheets, signals and paints inside a score.
-// Deprecated: each use warns, unless WICK_QUIET_COMPAT is defined first. Lengths, weights and levels are per mille, times
-// milliseconds, all of them integers. Mixing is linear, as it was, in doubles. What changed its parameters or its mixing
-// stands under wick::v3::. There is no pile, power, edge, veil, gleam and no transition of generation 3 here.
+// Deprecated: each use warns, unless WICK_QUIET_COMPAT is defined first. Lengths, weights and levels are per mille,
+// times milliseconds, all of them integers. Mixing is linear, as it was, in doubles. What changed its parameters or its
+// mixing stands under wick::v3::. There is no pile, power, edge, veil, gleam and no transition of generation 3 here.
 #ifndef WICK_COMPAT3_H
 #define WICK_COMPAT3_H
 #include "score.h"
@@ -359,4 +359,6 @@ using wick::triangle;
 
 }  // namespace v3
 }  // namespace wick
+
+#undef WICK_OLD
 #endif

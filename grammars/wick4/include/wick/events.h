@@ -1,4 +1,4 @@
-// events.h: the events, waves, curves, shapes, and the kinds of noise of wick 4. How they are checked and named: tags.h.
+// events.h: the events, waves, curves, shapes and kinds of noise of wick 4. How they are checked and named: tags.h.
 #ifndef WICK_EVENTS_H
 #define WICK_EVENTS_H
 #include "paints.h"
@@ -222,7 +222,8 @@ template <class... TAGS>
 struct shape_in {
   static constexpr bool bare = detail::has<Tag::keys, TAGS...>;
   using given = detail::get<bare ? Tag::keys : Tag::shape, TAGS...>;
-  using type = std::conditional_t<bare, shape<given>, std::conditional_t<detail::has<Tag::shape, TAGS...>, given, shape<>>>;
+  using shaped = std::conditional_t<detail::has<Tag::shape, TAGS...>, given, shape<>>;
+  using type = std::conditional_t<bare, shape<given>, shaped>;
 };
 
 // Whether EVENT can have SHAPE; the messages are the language's own.

@@ -2,7 +2,7 @@
 //
 //   using lamp = wick::score<
 //     wick::ground<wick::srgb<255, 120, 40>>,
-//     wick::cue<wick::when<wick::clash>, wick::paint<wick::named<"floralwhite">>, wick::shape<wick::burst<wick::ms<80>>>>,
+//     wick::cue<wick::when<wick::clash>, wick::paint<wick::named<"linen">>, wick::shape<wick::burst<wick::ms<80>>>>,
 //     wick::power<wick::rise<wick::wipe<wick::over<wick::ms<300>>>>, wick::fall<wick::cut<>>>>;
 //
 // Paints: paints.h; events, curves, shapes: events.h; signals: signals.h; layers, transitions and tables: here. Styles
@@ -168,8 +168,10 @@ struct cue : detail::layer {
                 "wick: a cue with scatter<...> has no reach<...> of its own: scatter holds it");
   using form = typename shape_in<TAGS...>::type;
   static constexpr bool fitting() {
-    if constexpr (detail::has<Tag::when, TAGS...>) return sizeof(fits<typename detail::get<Tag::when, TAGS...>::of, form>);
-    return true;
+    if constexpr (detail::has<Tag::when, TAGS...>)
+      return sizeof(fits<typename detail::get<Tag::when, TAGS...>::of, form>) > 0;
+    else
+      return true;
   }
   static_assert(fitting());
 
@@ -228,7 +230,8 @@ struct power : detail::power {
 template <class... LAYERS>
 struct score : detail::style {
   static constexpr std::size_t layers = sizeof...(LAYERS);
-  static_assert((is<detail::layer, LAYERS> && ...), "wick: score<...> takes layers: ground, cue, veil, gleam, edge, power");
+  static_assert((is<detail::layer, LAYERS> && ...),
+                "wick: score<...> takes layers: ground, cue, veil, gleam, edge, power");
   static constexpr bool grounded() {
     const bool ground[] = {is<detail::ground, LAYERS>..., false};
     for (std::size_t i = 1; i < layers; ++i)
@@ -297,4 +300,11 @@ class wick_performer {
  private:
   wick::engine::Player player_;
 };
+
+#undef WICK_TAGS
+#undef WICK_NEEDS
+#undef WICK_CODES
+#undef WICK_NAME_AUTO
+#undef WICK_NAME_CLASS
+#undef WICK_NAME_PACK
 #endif
