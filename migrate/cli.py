@@ -51,7 +51,7 @@ def _options(to: str, reading: str | None, pixels: int | None, pitch: float | No
 
     known = library()
     for name in (to, reading):
-        if name is not None and name not in known:
+        if name and name not in known:
             raise click.UsageError(f"no generation `{name}`; known: {', '.join(known)}")
     per_metre = None if pitch is None else Fraction(pitch).limit_denominator(1000)
     return Options(to, reading, Blade(pixels, per_metre), scenes or ("probe",))
@@ -74,23 +74,30 @@ _scenes = click.option("--scene", "scenes", multiple=True, metavar="S", help="A 
 @click.option("--write", is_flag=True, help="Replace the file, whole and atomically.")
 @click.option("--out", type=click.Path(file_okay=False, path_type=Path), help="Write the new text into this folder.")
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON object instead.")
+@click.option("--report", type=click.Path(dir_okay=False, path_type=Path), help="Write a page that shows it all.")
+@click.option("--pictures", type=click.Path(file_okay=False, path_type=Path), help="Draw every style into this folder.")
 def move(
     files: tuple[str, ...], to: str, reading: str | None, pixels: int | None, pitch: float | None,
-    scenes: tuple[str, ...], write: bool, out: Path | None, as_json: bool,
+    scenes: tuple[str, ...], write: bool, out: Path | None, as_json: bool, report: Path | None, pictures: Path | None,
 ) -> None:  # fmt: skip
     """Move every style of FILE to another generation. Prints the change and writes nothing unless told to."""
     if write and out is not None:
         raise click.UsageError("--write and --out exclude each other")
     if as_json and len(files) > 1:
         raise click.UsageError("--json takes one file")
+    if (report or pictures) and len(files) > 1:
+        raise click.UsageError("--report and --pictures take one file")
     options = _options(to, reading, pixels, pitch, scenes)
     status = 0
     for path in files:
-        status = max(status, _move_one(path, options, write, out, as_json))
+        status = max(status, _move_one(path, options, write, out, as_json, report, pictures))
     sys.exit(status)
 
 
-def _move_one(path: str, options: Options, write: bool, out: Path | None, as_json: bool) -> int:
+def _move_one(
+    path: str, options: Options, write: bool, out: Path | None, as_json: bool, report: Path | None = None,
+    pictures: Path | None = None,
+) -> int:  # fmt: skip
     from migrate.pipeline import move as run
 
     moved = run(_read(path), options)
@@ -107,7 +114,25 @@ def _move_one(path: str, options: Options, write: bool, out: Path | None, as_jso
     elif out is not None:
         out.mkdir(parents=True, exist_ok=True)
         _write(out / (Path(path).name if path != "-" else "stdin.h"), moved.text)
+    _draw(moved, options, report, pictures)
     return moved.exit
+
+
+def _draw(moved: Moved, options: Options, report: Path | None, pictures: Path | None) -> None:
+    """The report and the pictures of a move, where they were asked for; says where they are on standard error."""
+    if report is not None:
+        from migrate.report.html.report import report_page
+
+        _write(report, report_page(moved, options).encode("utf-8"))
+        click.echo(f"report: {report}", err=True)
+    if pictures is not None:
+        from migrate.report.gallery import save_pictures
+
+        try:
+            count = len(list(save_pictures(moved, options, pictures)))
+        except OSError as error:
+            raise click.ClickException(f"cannot write into {pictures}: {error.strerror}") from None
+        click.echo(f"pictures: {count} in {pictures}", err=True)
 
 
 def _write(path: Path, data: bytes) -> None:
@@ -164,36 +189,42 @@ def compare(before: str, after: str, pixels: int | None, pitch: float | None, sc
 @main.command()
 @click.argument("file")
 @click.argument("style")
+@click.option("--to", "to", metavar="GEN", help="Move it to this generation and draw before, after and difference.")
+@click.option("--beside", metavar="OTHER", help="Draw before, after and difference against the same style of OTHER.")
 @click.option("--scene", default="probe", metavar="S", help="The scene to play: a shipped name or a .scene file.")
-@click.option("-o", "--output", type=click.Path(dir_okay=False, path_type=Path), help="The picture; default STYLE.png.")
+@click.option(
+    "-o", "--output", type=click.Path(dir_okay=False, path_type=Path),
+    help="The picture; default STYLE.png. Ends it in .apng, .webp or .gif, it moves.",
+)  # fmt: skip
+@click.option("--strip", "as_strip", is_flag=True, help="Draw it in the terminal instead.")
 @click.option("--exposure", type=click.FloatRange(0.01, 100), default=1.0, help="Brightness factor of the light.")
 @_reading
 @_pixels
 @_pitch
 def show(
-    file: str, style: str, scene: str, output: Path | None, exposure: float, reading: str | None, pixels: int | None,
-    pitch: float | None,
+    file: str, style: str, to: str | None, beside: str | None, scene: str, output: Path | None, as_strip: bool,
+    exposure: float, reading: str | None, pixels: int | None, pitch: float | None,
 ) -> None:  # fmt: skip
-    """Draw STYLE of FILE over a scene: time downwards, blade across."""
-    from migrate.diagnostics import Diagnostic, explain
-    from migrate.ir.facts import Blade
-    from migrate.pipeline import Options, frames_of, read, scene_named
-    from migrate.report.pictures import timeline
+    """Draw STYLE of FILE over a scene: time downwards, blade across; alone, or before and after."""
+    import os
+    import shutil
 
-    source = _read(file)
-    found = read(source, Options("", reading, Blade(pixels, None if pitch is None else int(pitch))))
-    if isinstance(found, Diagnostic):
-        raise click.ClickException(explain(source, found))
-    if style not in found.lifted:
-        known = ", ".join(found.lifted) or "none"
-        raise click.ClickException(f"no style `{style}` in {file}; it has: {known}")
-    played = scene_named(scene)
-    frames = frames_of(found.lifted[style], found, played)
-    marks = [(e.event, e.start, e.end) for e in played.events]
-    picture = timeline(frames, played.rate, marks, exposure=exposure, title=f"{style}, scene {played.name}")
-    path = output or Path(f"{style}.png")
-    picture.save(path)
-    click.echo(f"{path}: {style} over scene {played.name}, {len(frames)} frames of {frames.shape[1]} pixels")
+    from migrate.report import showing
+
+    if to is not None and beside is not None:
+        raise click.UsageError("--to and --beside exclude each other")
+    options = _options(to or "", reading, pixels, pitch, (scene,))
+    try:
+        shown = showing.find(_read(file), style, scene, options, None if beside is None else _read(beside))
+        if not as_strip:
+            click.echo(showing.save(shown, output or showing.default_path(style), exposure))
+            return
+    except showing.CannotShowError as error:
+        raise click.ClickException(str(error)) from None
+    width = shutil.get_terminal_size().columns - 1
+    click.echo(
+        showing.strip_text(shown, exposure, os.environ, sys.stdout.isatty(), sys.stdout.encoding, width), color=True
+    )
 
 
 @main.command()

@@ -6,6 +6,7 @@ what no move touches.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, is_dataclass, replace
 from difflib import get_close_matches
@@ -18,11 +19,12 @@ from migrate.ir import nodes as ir
 from migrate.ir.facts import Blade
 from migrate.packs.equations import Meaningless, evaluate, variables
 from migrate.packs.model import Construct, Equation, Generation, Measure, Parameter, Unit
-from migrate.packs.units import spelled, to_ir, written
+from migrate.packs.units import Spelt, spelled, to_ir, written
 from migrate.scope import TOP, Definition, Environment, NotANumber, Scope, number
 from migrate.source import Span
 
 DEEPEST = 200
+NAMES = re.compile(r"[A-Za-z_]\w*")
 STYLE_SORTS = ("style", "sleeve", "paint")
 
 
@@ -34,15 +36,42 @@ class Applied:
     node: Node
     values: Mapping[str, Any]
     nodes: Mapping[str, tuple[Node, ...]]
+    free: bool = True
 
 
 @dataclass(frozen=True, slots=True)
 class Named:
-    """A use of a definition that has no parameters."""
+    """A use of a definition that has no parameters; `value` is the IR object that stands for the use."""
 
     name: str
     definition: Definition
     sort: str
+    value: Any
+
+
+@dataclass(frozen=True, slots=True)
+class Called:
+    """A use of a definition with parameters: its node, the environment of the use and the one inside."""
+
+    name: str
+    definition: Definition
+    sort: str
+    value: Any
+    node: Node
+    given: tuple[Node, ...]
+    outer: Environment
+    inner: Environment
+
+
+@dataclass(frozen=True, slots=True)
+class Held:
+    """A parameter where it stands in a definition's body: `value` is the IR object there, `given` the argument's."""
+
+    name: str
+    environment: Environment
+    sort: str
+    value: Any
+    given: Any
 
 
 class _Unfit(Exception):
@@ -63,14 +92,18 @@ def article(sort: str) -> str:
 class Lifter:
     """Lifts expressions of one file, read as one generation.
 
-    `applied` maps the id of an IR value to the applications that made it, `named` to the definition's use;
-    `keep` holds the values so that their ids stay theirs.
+    `applied` maps the id of an IR value to the applications that made it, `named` and `called` to the use of a
+    definition, `held` to the parameter that it is in a definition's body; `tinted` holds the names of constants
+    that were read as whole colours. `keep` holds the values so that their ids stay theirs.
     """
 
     def __init__(self, scope: Scope, generation: Generation, blade: Blade) -> None:
         self.scope, self.generation, self.blade = scope, generation, blade
         self.applied: dict[int, list[Applied]] = {}
         self.named: dict[int, Named] = {}
+        self.called: dict[int, Called] = {}
+        self.held: dict[int, Held] = {}
+        self.tinted: dict[str, list[ir.Colour]] = {}
         self.keep: list[Any] = []
         self._memo: dict[tuple[int, int, tuple[str, ...], int], tuple[Any, str]] = {}
         self._definitions: dict[tuple[str, tuple[str, ...]], tuple[Any, str]] = {}
@@ -80,6 +113,15 @@ class Lifter:
         """The IR of an expression and the sort it came out as, or the diagnostic that says why not."""
         try:
             return self._expression(node, self.generation.spread(sorts), TOP)
+        except _Unfit as unfit:
+            return unfit.diagnostic
+
+    def lift_call(
+        self, node: Node, definition: Definition, given: tuple[Node, ...], sorts: tuple[str, ...]
+    ) -> tuple[Any, str] | Diagnostic:
+        """The IR of a use of a definition with parameters that stands at top level, as a declaring macro's does."""
+        try:
+            return self._definition(node, definition, given, self.generation.spread(sorts), TOP)
         except _Unfit as unfit:
             return unfit.diagnostic
 
@@ -103,21 +145,55 @@ class Lifter:
     def _read(self, node: Node, sorts: tuple[str, ...], env: Environment) -> tuple[Any, str]:
         if node.kind == "name":
             name, given = self.scope.text(node), ()
-        elif node.kind == "application":
-            name, given = self.scope.text(node.children[0]), arguments(node)
+        elif node.kind in ("application", "macro_call"):
+            name, given = self.scope.text(node.children[0]), self._spliced(arguments(node), env)
         else:
             return self._not_an_expression(node, sorts)
         name = self._bare(name)
         if name in env.bound and not given:
-            inner, outer = env.bound[name]
-            return self._expression(inner, sorts, outer)
+            return self._parameter(name, sorts, env)
         constructs = self._constructs(name)
         fitting = [c for c in constructs if c.sort in sorts and c.brackets == (node.kind == "application")]
-        if fitting:
+        if fitting and node.kind != "macro_call":
+            if len(given) != len(arguments(node)):
+                node = Node("spliced", node.start, node.end, node.children)
             return self._apply_first(fitting, node, given, env)
-        if name in self.scope.definitions and not constructs:
-            return self._definition(node, self.scope.definitions[name], given, sorts, env)
+        definition = self.scope.definitions.get(name)
+        if definition is not None and (not constructs or node.kind == "macro_call"):
+            return self._definition(node, definition, given, sorts, env)
         raise self._no_fit(node, name, constructs, sorts)
+
+    def _spliced(self, given: tuple[Node, ...], env: Environment, open_: tuple[str, ...] = ()) -> tuple[Node, ...]:
+        """The arguments, with a macro that stands for several of them replaced by these."""
+        if not self.scope.lists:
+            return given
+        out: list[Node] = []
+        for node in given:
+            name = self.scope.text(node) if node.kind == "name" else ""
+            if name in self.scope.lists and name not in env.bound:
+                if name in open_:
+                    raise self._circle(node, name, open_)
+                out.extend(self._spliced(self.scope.lists[name], env, (*open_, name)))
+            else:
+                out.append(node)
+        return tuple(out)
+
+    def _parameter(self, name: str, sorts: tuple[str, ...], env: Environment) -> tuple[Any, str]:
+        """What a parameter stands for, as an object of its own, so that its place in the body can be told."""
+        inner, outer = env.bound[name]
+        given, sort = self._expression(inner, sorts, outer)
+        if not is_dataclass(given) or isinstance(given, type):
+            return given, sort
+        value = self._twin(given)
+        self.held[id(value)] = Held(name, env, sort, value, given)
+        return value, sort
+
+    def _twin(self, value: Any) -> Any:
+        """An equal object with an id of its own, about which the same is known."""
+        twin = replace(value)
+        self.keep.append(twin)
+        self.applied.setdefault(id(twin), []).extend(self.applied.get(id(value), ()))
+        return twin
 
     def _bare(self, name: str) -> str:
         """The name without white space, a leading `::` and the generation's own namespace."""
@@ -164,28 +240,40 @@ class Lifter:
     ) -> tuple[Any, str]:
         name = definition.name
         if name in env.open:
-            chain = " → ".join((*env.open[env.open.index(name) :], name))
-            message = f"`{name}` is defined by itself: {chain}"
-            raise self._fail("cyclic-definition", node, message, "break the circle at one of these definitions")
+            raise self._circle(node, name, env.open)
         if len(given) != len(definition.parameters):
-            message = f"`{name}` takes {len(definition.parameters)} arguments, {len(given)} given"
+            wanted = len(definition.parameters)
+            message = f"`{name}` takes {wanted} argument{'s' if wanted != 1 else ''}, {len(given)} given"
             raise self._fail("wrong-argument-count", node, message, "")
-        bound = {p: (a, env) for p, a in zip(definition.parameters, given, strict=True)}
-        if bound:
-            inner = Environment(bound, (*env.open, name))
-            self.keep.append(inner)
-            return self._expression(definition.value, sorts, inner)
+        if given:
+            return self._call(node, definition, given, sorts, env)
         key = (name, sorts)
         if key not in self._definitions:
             inner = Environment({}, (*env.open, name))
             value, sort = self._expression(definition.value, sorts, inner)
             if is_dataclass(value) and not isinstance(value, type):
                 # An object of its own, so that the name can be told from other equal values.
-                value = replace(value)
-                self.keep.append(value)
-                self.named[id(value)] = Named(name, definition, sort)
+                value = self._twin(value)
+                self.named[id(value)] = Named(name, definition, sort, value)
             self._definitions[key] = (value, sort)
         return self._definitions[key]
+
+    def _circle(self, node: Node, name: str, open_: tuple[str, ...]) -> _Unfit:
+        chain = " → ".join((*open_[open_.index(name) :], name))
+        message = f"`{name}` is defined by itself: {chain}"
+        return self._fail("cyclic-definition", node, message, "break the circle at one of these definitions")
+
+    def _call(
+        self, node: Node, definition: Definition, given: tuple[Node, ...], sorts: tuple[str, ...], env: Environment
+    ) -> tuple[Any, str]:
+        bound = {p: (a, env) for p, a in zip(definition.parameters, given, strict=True)}
+        inner = Environment(bound, (*env.open, definition.name), definition.textual)
+        self.keep.append(inner)
+        value, sort = self._expression(definition.value, sorts, inner)
+        if is_dataclass(value) and not isinstance(value, type):
+            value = self._twin(value)
+            self.called[id(value)] = Called(definition.name, definition, sort, value, node, given, env, inner)
+        return value, sort
 
     # ---- constructs ---------------------------------------------------------------------------
 
@@ -218,7 +306,7 @@ class Lifter:
                 values[parameter.name] = self._default(parameter, values)
         value = self._meaning(construct, node, values)
         if is_dataclass(value):
-            self._remember(value, Applied(construct, node, values, nodes))
+            self._remember(value, Applied(construct, node, values, nodes, not env.bound))
         return value
 
     def _remember(self, value: Any, applied: Applied) -> None:
@@ -342,11 +430,12 @@ class Lifter:
     # ---- numbers ------------------------------------------------------------------------------
 
     def _number(self, construct: Construct, parameter: Parameter, unit: Unit, node: Node, env: Environment) -> Any:
-        while node.kind == "name" and self.scope.text(node) in env.bound:
-            node, env = env.bound[self.scope.text(node)]
+        texts: dict[int, str] = {}
+        node, env = self._resolved(node, env, texts)
         if unit.kind == "css_name":
             return self._css_name(node)
         inner = self._unwrap(construct, unit, node, env)
+        inner, env = self._resolved(inner, env, texts)
         try:
             value = number(self.scope, inner, env)
         except NotANumber as error:
@@ -361,8 +450,37 @@ class Lifter:
             span = f"{spelled(low) if low is not None else ''} to {spelled(high) if high is not None else ''}".strip()
             message = f"`{parameter.name}` of `{construct.name}` must be {span}; it is {spelled(value)}"
             raise self._fail("out-of-range", node, message, "", 3)
-        spelling = "" if inner.kind == "number" or env.bound else self.scope.text(inner)
-        return written(to_ir(value, unit), spelling, unit)
+        self._spelled(inner, env, texts)
+        result = to_ir(value, unit)
+        if isinstance(result, ir.Colour):
+            self._tint(result, texts, inner)
+        return written(result, Spelt(value, texts), unit)
+
+    def _resolved(self, node: Node, env: Environment, texts: dict[int, str]) -> tuple[Node, Environment]:
+        """What a parameter stands for in the end; notes by what name it goes in each environment on the way."""
+        while node.kind == "name" and self.scope.text(node) in env.bound:
+            texts[id(env)] = self.scope.text(node)
+            node, env = env.bound[self.scope.text(node)]
+        return node, env
+
+    def _spelled(self, node: Node, env: Environment, texts: dict[int, str]) -> None:
+        """Notes an expression's own spelling, for the environments in which it can be said."""
+        if node.kind == "number":
+            return
+        text = self.scope.text(node)
+        if env.bound:
+            texts[id(env)] = text
+        if not any(name in env.bound for name in NAMES.findall(text)):
+            texts[0] = text
+
+    def _tint(self, colour: ir.Colour, texts: Mapping[int, str], node: Node) -> None:
+        """Notes that a constant, by its name alone, was read as a whole colour."""
+        self.keep.append(colour)
+        name = texts.get(0, "")
+        definition = self.scope.definitions.get(name)
+        if node.kind == "name" and definition is not None and not definition.parameters:
+            self.named[id(colour)] = Named(name, definition, "colour", colour)
+            self.tinted.setdefault(name, []).append(colour)
 
     def _unwrap(self, construct: Construct, unit: Unit, node: Node, env: Environment) -> Node:
         if not unit.spelled:

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cache
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Literal
+from typing import TYPE_CHECKING, Any, Literal, get_args
 
 from migrate.concrete.edits import Edit, apply_edits
 from migrate.concrete.items import Alias, Define, StyleMacro
@@ -21,9 +21,10 @@ from migrate.ir.dump import Dump, dump, rounding
 from migrate.ir.facts import Blade
 from migrate.ir.normal import Normaliser
 from migrate.lift import Applied, Lifter
+from migrate.lower.beside import blocks, comment_for, find, note_line, stale_notes
 from migrate.lower.cover import Cost, Cover, Coverer, Vocabulary
 from migrate.lower.host_edits import HostMove, definition_edit
-from migrate.lower.target import Reference, Target, nodes
+from migrate.lower.target import Reference, Target, Use, nodes
 from migrate.lower.write import Layout, Origins, Writer
 from migrate.packs.library import library
 from migrate.packs.model import Generation
@@ -34,7 +35,15 @@ if TYPE_CHECKING:
     from migrate.compare.figures import Figures, Tolerance
     from migrate.render.scene import Scene
 
-Grade = Literal["same", "close", "changed", "kept", "refused"]
+Grade = Literal["same", "close", "unmeasured", "changed", "kept", "refused"]
+GRADES: tuple[Grade, ...] = get_args(Grade)
+
+
+def worse(one: Grade, other: Grade) -> Grade:
+    """The one of two grades that asks for more care."""
+    return max(one, other, key=GRADES.index)
+
+
 # Reading nests a handful of calls for each template level; the lifter itself stops at 200 levels.
 sys.setrecursionlimit(max(sys.getrecursionlimit(), 10_000))
 
@@ -119,7 +128,7 @@ class Moved:
         grades = {style.grade for style in self.styles}
         if "refused" in grades or any(d.severity == "error" for d in self.diagnostics):
             return 2
-        return 1 if grades & {"changed", "kept"} else 0
+        return 1 if grades & {"changed", "kept", "unmeasured"} else 0
 
 
 # ---- the road ------------------------------------------------------------------------------------
@@ -134,16 +143,44 @@ def move(source: SourceFile, options: Options) -> Moved:
         return Moved(source, source.data, None, target.name, (), (*parse(source).diagnostics, before))
     if before.generation is target and not uses_compat(before):
         return _untouched(before, target)
+    halfway = _halfway(before, target, generations)
+    if halfway is not None:
+        return _in_two_steps(source, options, halfway)
     covers, refusals = lower(before, target)
-    edits = write(before, target, covers)
-    text = apply_edits(source.data, edits)
-    after = read(SourceFile(source.name, text), replace(options, reading=target.name, blade=before.blade))
+    plan = put_beside(before, target, write(before, target, covers), generations)
+    after = read(SourceFile(source.name, plan.text(())), replace(options, reading=target.name, blade=before.blade))
     if isinstance(after, Diagnostic):
         return Moved(source, source.data, before.generation.name, target.name, (), (after,))
-    styles = tuple(grade(before, after, covers, refusals, options))
-    return Moved(
-        source, text, before.generation.name, target.name, styles, (*before.diagnostics, *after.parsed.diagnostics),
-        tuple(edits),
+    styles = tuple(grade(before, after, covers, refusals, plan.restored, options))
+    text = plan.text(notes_for(before, styles))
+    diagnostics = (*before.diagnostics, *plan.diagnostics, *after.parsed.diagnostics)
+    return Moved(source, text, before.generation.name, target.name, styles, diagnostics)
+
+
+def _halfway(before: Reading, target: Generation, generations: Mapping[str, Generation]) -> str | None:
+    """A generation on the way up whose originals stand beside the code: they come back first."""
+    kept = {b.generation for b in find(before.parsed.source.data)}
+    upward = ancestors(target, generations)
+    if before.generation.name not in upward:
+        return None
+    between = upward[: upward.index(before.generation.name)]
+    return next((name for name in reversed(between) if name in kept), None)
+
+
+def _in_two_steps(source: SourceFile, options: Options, halfway: str) -> Moved:
+    first = move(source, replace(options, target=halfway))
+    rest = replace(options, reading=None if options.reading is None else halfway)
+    second = move(SourceFile(source.name, first.text), rest)
+    grades = {style.name: style for style in first.styles}
+    styles = tuple(
+        replace(s, origin=first.origin or s.origin, grade=worse(s.grade, grades[s.name].grade))
+        if s.name in grades
+        else s
+        for s in second.styles
+    )
+    return replace(
+        second, source=source, origin=first.origin, styles=styles,
+        diagnostics=(*first.diagnostics, *second.diagnostics),
     )  # fmt: skip
 
 
@@ -233,7 +270,7 @@ def lower(before: Reading, target: Generation) -> tuple[dict[str, Cover], dict[s
     """IR to target trees, definition by definition in the file's order; what cannot be covered exactly, nearly."""
     covers: dict[str, Cover] = {}
     refusals: dict[str, Diagnostic] = {}
-    named: dict[int, tuple[str, str]] = {}
+    named: dict[int, Use] = {}
     normal_of = {name: id(d.normal) for name, d in before.lifted.items()}
     uses: dict[str, list[int]] = {}
     for raw_id, use in before.lifter.named.items():
@@ -256,7 +293,7 @@ def lower(before: Reading, target: Generation) -> tuple[dict[str, Cover], dict[s
         sort = cover.tree.construct.sort if isinstance(cover.tree, Target) else definition.sort
         for value in uses.get(name, ()):
             if value != normal_of[name] and sort not in STYLES:
-                named[value] = (name, sort)
+                named[value] = Use(name, sort)
     return covers, refusals
 
 
@@ -340,12 +377,107 @@ def layout_of(before: Reading, target: Generation) -> Layout:
     return Layout(indent, source.newline, qualify, target.standard == "c++98")
 
 
+# ---- beside the code -------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class Plan:
+    """A file's edits, with the originals that are kept beside them or come back."""
+
+    source: SourceFile
+    edits: tuple[Edit, ...]
+    kept: tuple[tuple[Span, bytes], ...]
+    restored: tuple[Span, ...]
+    diagnostics: tuple[Diagnostic, ...]
+
+    def text(self, notes: Sequence[tuple[int, bytes]]) -> bytes:
+        """The new text, with notes put in above the lines that hold these offsets."""
+        above: dict[int, bytes] = {}
+        for offset, note in notes:
+            block = next((s for s, _ in self.kept if s.start <= offset < s.end), None)
+            start = block.start if block else self.source.data.rfind(b"\n", 0, offset) + 1
+            above[start] = above.get(start, b"") + note
+        for span, comment in self.kept:
+            above[span.start] = above.get(span.start, b"") + comment
+        return apply_edits(self.source.data, (*(Edit(at, at, new) for at, new in sorted(above.items())), *self.edits))
+
+
+def ancestors(generation: Generation, generations: Mapping[str, Generation]) -> list[str]:
+    """The generation and those it follows, newest first."""
+    out = [generation.name]
+    while generations[out[-1]].follows:
+        out.append(generations[out[-1]].follows)
+    return out
+
+
+def put_beside(
+    before: Reading, target: Generation, edits: Sequence[Edit], generations: Mapping[str, Generation]
+) -> Plan:
+    """Going down, keeps the originals beside what replaces them; going up, brings them back where nothing was edited."""
+    source = before.parsed.source
+    edits = [*edits, *stale_notes(source.data)]
+    units = [item.span for item in before.parsed.items]
+    downward = before.generation.name != target.name and target.name in ancestors(before.generation, generations)
+    if downward:
+        units += [Span(b.comment.start, b.block.end) for b in find(source.data)]
+        found = blocks(source, edits, units)
+        name, newline = before.generation.name, source.newline
+        kept = [(b.span, comment_for(name, source.data[b.span.start : b.span.end], b.text, newline)) for b in found]
+        return Plan(source, tuple(edits), tuple(kept), (), ())
+    restored: list[Span] = []
+    diagnostics: list[Diagnostic] = []
+    for original in find(source.data):
+        whole = Span(original.comment.start, original.block.end)
+        if original.generation == target.name and original.intact:
+            edits = [e for e in edits if not (whole.start <= e.start and e.end <= whole.end)]
+            edits.append(Edit(whole.start, whole.end, original.original))
+            restored.append(whole)
+        elif original.generation == target.name:
+            edits.append(Edit(original.comment.start, original.comment.end, b""))
+            message = f"this was edited since it came from {target.name}; the edit stands, the kept original goes"
+            diagnostics.append(Diagnostic("edited-since", "note", original.block, message))
+        else:
+            inside = [e for e in edits if original.block.start <= e.start and e.end <= original.block.end]
+            moved = [Edit(e.start - original.block.start, e.end - original.block.start, e.text) for e in inside]
+            block = apply_edits(source.data[original.block.start : original.block.end], moved)
+            comment = comment_for(original.generation, original.original, block, source.newline)
+            if original.intact:
+                edits.append(Edit(original.comment.start, original.comment.end, comment))
+    return Plan(source, tuple(edits), (), tuple(restored), tuple(diagnostics))
+
+
+def notes_for(before: Reading, styles: Sequence[StyleMove]) -> list[tuple[int, bytes]]:
+    """A note above each style that needs a human eye: what, why, how much, in which scene, from which frame."""
+    source, out = before.parsed.source, []
+    for style in styles:
+        if style.grade not in ("changed", "kept", "unmeasured"):
+            continue
+        start = next(d.item.span.start for d in before.lifted.values() if d.name == style.name)
+        line = source.data[source.data.rfind(b"\n", 0, start) + 1 : start]
+        margin = line.decode(source.encoding, "replace") if not line.strip() else ""
+        note = note_line(style.grade, (*style.notes, *_measured(style)), margin, source.newline, source.encoding)
+        out.append((start, note))
+    return out
+
+
+def _measured(style: StyleMove) -> list[str]:
+    figures = style.figures
+    if figures is None:
+        return []
+    said = [f"dE 95 % {figures.p95:.2f} largest {figures.largest:.2f}, edges {figures.edge_ms:.0f} ms"]
+    if figures.first is not None:
+        first = figures.first
+        said.append(f"scene {style.scene} from frame {first.frame} ({first.time_ms / 1000:.3f} s)")
+    return said
+
+
 # ---- proof and grade -------------------------------------------------------------------------------
 
 
 def grade(
-    before: Reading, after: Reading, covers: Mapping[str, Cover], refusals: Mapping[str, Diagnostic], options: Options
-) -> list[StyleMove]:
+    before: Reading, after: Reading, covers: Mapping[str, Cover], refusals: Mapping[str, Diagnostic],
+    restored: Sequence[Span], options: Options,
+) -> list[StyleMove]:  # fmt: skip
     """Compares what the two texts mean, and where that differs, what they look like."""
     out = []
     for name in before.lifted:
@@ -360,6 +492,11 @@ def grade(
         if new is None:
             why = next((d.message for d in after.diagnostics), "the new text cannot be read")
             out.append(StyleMove(name, line, origin, "refused", Fraction(0), None, "", (why,)))
+            continue
+        span = old.item.span
+        if any(r.start <= span.start and span.end <= r.end for r in restored):
+            notes = ("restored from the original beside it",)
+            out.append(StyleMove(name, line, origin, "same", Fraction(0), None, "", notes))
             continue
         out.append(_graded(old, new, before, after, covers[name], line, options))
     return out
@@ -383,7 +520,7 @@ def compare_readings(before: Reading, after: Reading, options: Options) -> Moved
     """Grades each style of one file against the style of the same name in another."""
     nothing = Cover(Cost(), (), ())
     covers = {name: nothing for name in before.lifted}
-    styles = tuple(grade(before, after, covers, {}, options))
+    styles = tuple(grade(before, after, covers, {}, (), options))
     return Moved(before.parsed.source, b"", before.generation.name, after.generation.name, styles, ())
 
 

@@ -5,14 +5,15 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
-from fractions import Fraction
 from types import MappingProxyType
 
+from migrate.arithmetic import NotANumber, evaluated, literal, tokens_of
 from migrate.concrete.items import Alias, Constant, Define, Item, StyleMacro
 from migrate.concrete.nodes import Node
 from migrate.ir.nodes import Rational
-from migrate.packs.units import plain
 from migrate.source import SourceFile, Span
+
+__all__ = ["TOP", "Definition", "Environment", "NotANumber", "Scope", "literal", "number", "scope_of"]
 
 
 @dataclass(frozen=True)
@@ -25,13 +26,22 @@ class Definition:
     span: Span
     parameters: tuple[str, ...] = ()
 
+    @property
+    def textual(self) -> bool:
+        """Whether its text stands in for the name before C++ reads any expression."""
+        return self.form == "define"
+
 
 @dataclass(frozen=True)
 class Environment:
-    """What the parameters of the definitions now open stand for, each in the environment of its use."""
+    """What the parameters of the definitions now open stand for, each in the environment of its use.
+
+    `textual` where they are a macro's: their text goes in without brackets of its own.
+    """
 
     bound: Mapping[str, tuple[Node, Environment]] = field(default_factory=lambda: MappingProxyType({}))
     open: tuple[str, ...] = ()
+    textual: bool = False
 
 
 TOP = Environment()
@@ -39,10 +49,16 @@ TOP = Environment()
 
 @dataclass(frozen=True)
 class Scope:
-    """The definitions of one file by name; of two with one name the later counts."""
+    """The definitions of one file by name; of two with one name the later counts.
+
+    `lists` are the macros that stand for several arguments at once, `declaring` those whose use declares a style.
+    `source` may go on behind the file's own `end` with the text of local includes.
+    """
 
     source: SourceFile
     definitions: Mapping[str, Definition]
+    lists: Mapping[str, tuple[Node, ...]] = field(default_factory=lambda: MappingProxyType({}))
+    declaring: Mapping[str, Define] = field(default_factory=lambda: MappingProxyType({}))
 
     def text_of(self, span: Span) -> str:
         """The text of a span."""
@@ -56,6 +72,8 @@ class Scope:
 def scope_of(source: SourceFile, items: Iterable[Item]) -> Scope:
     """Collects the definitions of a file."""
     found: dict[str, Definition] = {}
+    lists: dict[str, tuple[Node, ...]] = {}
+    declaring: dict[str, Define] = {}
     for item in items:
         match item:
             case Alias():
@@ -65,42 +83,18 @@ def scope_of(source: SourceFile, items: Iterable[Item]) -> Scope:
                 found[item.name] = Definition(item.name, item.value, "constant", item.span)
             case Define() if item.value is not None:
                 found[item.name] = Definition(item.name, item.value, "define", item.span, item.params or ())
+            case Define() if item.values and item.params is None:
+                lists[item.name] = item.values
+            case Define() if item.declares is not None:
+                declaring[item.name] = item
             case StyleMacro():
                 found[item.name] = Definition(item.name, item.value, "macro", item.span)
             case _:
                 pass
-    return Scope(source, MappingProxyType(found))
+    return Scope(source, MappingProxyType(found), MappingProxyType(lists), MappingProxyType(declaring))
 
 
-class NotANumber(Exception):
-    """An argument that comes to no number: what stands there, and why it cannot be read."""
-
-
-_TOKEN = re.compile(
-    r"\s*(?:(//[^\n]*|/\*.*?\*/)|(0[xX][\da-fA-F']+|0[bB][01']+|\d[\d']*\.\d+|\d[\d']*)[uUlLfF]*|([A-Za-z_][\w:]*)"
-    r"|(<<|>>|[-+*/%()~&|^,]))",
-    re.S,
-)
-_LEVELS = (("|",), ("^",), ("&",), ("<<", ">>"), ("+", "-"), ("*", "/", "%"))
-_DEEPEST = 60
-
-
-def literal(text: str) -> Rational | None:
-    """A C++ number literal: decimal, hexadecimal, octal, binary, digit separators, decimals."""
-    text = text.replace("'", "").rstrip("uUlL") if not text.lower().startswith("0x") else text.replace("'", "").rstrip("uUlL")
-    low = text.lower()
-    try:
-        if low.startswith("0x"):
-            return int(low, 16)
-        if low.startswith("0b"):
-            return int(low, 2)
-        if "." in low:
-            return plain(Fraction(low.rstrip("f")))
-        if len(low) > 1 and low.startswith("0") and low.isdigit():
-            return int(low, 8)
-        return int(low)
-    except ValueError:
-        return None
+# ---- numbers ------------------------------------------------------------------------------------
 
 
 def number(scope: Scope, node: Node, environment: Environment = TOP) -> Rational:
@@ -110,128 +104,93 @@ def number(scope: Scope, node: Node, environment: Environment = TOP) -> Rational
         value = literal(text)
         if value is not None:
             return value
-    return _Arithmetic(scope, text, environment).value()
+    tokens = _Expansion(scope).of(tokens_of(text), environment)
+    return evaluated(tokens, text.strip())
 
 
-class _Arithmetic:
-    """C++ integer arithmetic over literals and names, by precedence; `/` and `%` as in C++."""
+_MOST_TOKENS = 10_000
+_NAME = re.compile(r"[A-Za-z_]")
 
-    def __init__(self, scope: Scope, text: str, environment: Environment) -> None:
-        self.scope, self.text, self.environment = scope, text, environment
-        self.tokens: list[str] = []
+
+class _Expansion:
+    """Replaces names by what they stand for, token by token, as the preprocessor and then C++ do.
+
+    What a macro stands for goes in as it is, so `1 + 2` in a macro may be torn apart by its neighbours; a
+    constant or a template's argument goes in whole.
+    """
+
+    def __init__(self, scope: Scope, values: Mapping[str, Rational] = MappingProxyType({})) -> None:
+        self.scope, self.values = scope, values
+        self.count = 0
+
+    def of(self, tokens: list[str], env: Environment) -> list[str]:
+        """The tokens with every name replaced; raises NotANumber for a name that stands for no number."""
+        out: list[str] = []
         at = 0
-        while at < len(text.rstrip()):
-            found = _TOKEN.match(text, at)
-            if found is None:
-                raise NotANumber(f"`{text.strip()}` is not a number")
-            if not found.group(1):
-                self.tokens.append(found.group(0).strip())
-            at = found.end()
-        self.at = 0
-        self.depth = 0
+        while at < len(tokens):
+            token = tokens[at]
+            at += 1
+            if not _NAME.match(token):
+                out.append(token)
+                continue
+            if token in self.values:
+                out += ["(", *_digits(self.values[token]), ")"]
+                continue
+            if token in env.bound:
+                node, outer = env.bound[token]
+                inner = self.of(tokens_of(self.scope.text(node)), outer)
+                out += inner if env.textual else ["(", *inner, ")"]
+                continue
+            used, inner = self._name(token, tokens, at, env)
+            at += used
+            out += inner
+        self.count += len(out)
+        if self.count > _MOST_TOKENS:
+            raise NotANumber("this arithmetic grows beyond reading")
+        return out
 
-    def value(self) -> Rational:
-        result = self._level(0)
-        if self.at != len(self.tokens):
-            raise NotANumber(f"`{self.text.strip()}` is not a number")
-        return result
-
-    def _peek(self) -> str:
-        return self.tokens[self.at] if self.at < len(self.tokens) else ""
-
-    def _level(self, level: int) -> Rational:
-        if level == len(_LEVELS):
-            return self._unary()
-        left = self._level(level + 1)
-        while self._peek() in _LEVELS[level]:
-            operator = self.tokens[self.at]
-            self.at += 1
-            left = self._apply(operator, left, self._level(level + 1))
-        return left
-
-    def _apply(self, operator: str, a: Rational, b: Rational) -> Rational:
-        if operator in "+-*":
-            return plain({"+": a + b, "-": a - b, "*": a * b}[operator])
-        if isinstance(a, Fraction) or isinstance(b, Fraction):
-            if operator == "/" and b:
-                return plain(Fraction(a) / b)
-            raise NotANumber(f"`{self.text.strip()}` mixes decimals with integer arithmetic")
-        if operator in "/%":
-            if b == 0:
-                raise NotANumber(f"`{self.text.strip()}` divides by zero")
-            quotient = abs(a) // abs(b) * (1 if (a < 0) == (b < 0) else -1)
-            return quotient if operator == "/" else a - quotient * b
-        if operator in ("<<", ">>"):
-            if not 0 <= b < 32:
-                raise NotANumber(f"`{self.text.strip()}` shifts out of range")
-            return a << b if operator == "<<" else a >> b
-        return {"|": a | b, "^": a ^ b, "&": a & b}[operator]
-
-    def _unary(self) -> Rational:
-        self.depth += 1
-        if self.depth > _DEEPEST:
-            raise NotANumber(f"arithmetic nested deeper than {_DEEPEST}")
-        token = self._peek()
-        self.at += 1
-        try:
-            if token in ("-", "+", "~"):
-                inner = self._unary()
-                if token == "~":
-                    if isinstance(inner, Fraction):
-                        raise NotANumber(f"`{self.text.strip()}` mixes decimals with integer arithmetic")
-                    return ~inner
-                return -inner if token == "-" else inner
-            if token == "(":
-                inner = self._level(0)
-                if self._peek() != ")":
-                    raise NotANumber(f"`{self.text.strip()}` lacks a `)`")
-                self.at += 1
-                return inner
-            value = literal(token) if token[:1].isdigit() else self._name(token)
-        finally:
-            self.depth -= 1
-        if value is None:
-            raise NotANumber(f"`{self.text.strip()}` is not a number")
-        return value
-
-    def _arguments(self) -> list[str]:
-        """The texts of a call's arguments, after its opening bracket."""
-        out, depth, start = [], 0, self.at
-        while self.at < len(self.tokens):
-            token = self.tokens[self.at]
-            if token == ")" and depth == 0:
-                out.append(" ".join(self.tokens[start : self.at]))
-                self.at += 1
-                return out
-            if token == "," and depth == 0:
-                out.append(" ".join(self.tokens[start : self.at]))
-                start = self.at + 1
-            depth += (token == "(") - (token == ")")
-            self.at += 1
-        raise NotANumber(f"`{self.text.strip()}` lacks a `)`")
-
-    def _name(self, name: str) -> Rational:
-        if name in self.environment.bound:
-            node, outer = self.environment.bound[name]
-            return number(self.scope, node, outer)
+    def _name(self, name: str, tokens: list[str], at: int, env: Environment) -> tuple[int, list[str]]:
+        """How many tokens behind the name belong to it, and what they stand for together."""
         definition = self.scope.definitions.get(name.split("::")[-1])
-        if definition is None or not name:
-            raise NotANumber(f"`{name or self.text.strip()}` is no number and no constant of this file")
-        if name in self.environment.open:
+        if definition is None:
+            raise NotANumber(f"`{name}` is no number and no constant of this file")
+        if name in env.open:
             raise NotANumber(f"`{name}` is defined by itself")
-        inner = Environment(open=(*self.environment.open, name))
-        if definition.parameters and self._peek() == "(":
-            self.at += 1
-            values = [_Arithmetic(self.scope, text, self.environment).value() for text in self._arguments()]
-            if len(values) != len(definition.parameters):
-                raise NotANumber(f"`{name}` takes {len(definition.parameters)} arguments, {len(values)} given")
-            return _with_values(self.scope, definition, values, inner)
-        return number(self.scope, definition.value, inner)
+        inner = Environment(open=(*env.open, name))
+        body = tokens_of(self.scope.text(definition.value))
+        used = 0
+        if definition.parameters and at < len(tokens) and tokens[at] == "(":
+            given, used = _call(tokens, at)
+            if len(given) != len(definition.parameters):
+                raise NotANumber(f"`{name}` takes {len(definition.parameters)} arguments, {len(given)} given")
+            filled = dict(zip(definition.parameters, (self.of(g, env) for g in given), strict=True))
+            body = [t for token in body for t in filled.get(token, [token])]
+        expanded = self.of(body, inner)
+        return used, expanded if definition.textual else ["(", *expanded, ")"]
 
 
-def _with_values(scope: Scope, definition: Definition, values: list[Rational], inner: Environment) -> Rational:
-    """A function-like macro's value: its parameters replaced by the numbers, in brackets as C++ would not add."""
-    text = scope.text(definition.value)
-    for name, value in zip(definition.parameters, values, strict=True):
-        text = re.sub(rf"\b{re.escape(name)}\b", str(value), text)
-    return _Arithmetic(scope, text, inner).value()
+def _digits(value: Rational) -> list[str]:
+    """A number as tokens; a fraction as one token, `a/b`, which no source can write."""
+    return ["-", str(-value)] if value < 0 else [str(value)]
+
+
+def _call(tokens: list[str], at: int) -> tuple[list[list[str]], int]:
+    """The arguments of a call whose `(` stands at `at`, and how many tokens it takes with its brackets."""
+    out: list[list[str]] = [[]]
+    depth = 0
+    for index in range(at, len(tokens)):
+        token = tokens[index]
+        depth += (token == "(") - (token == ")")
+        if depth == 0:
+            return out, index + 1 - at
+        if token == "," and depth == 1:
+            out.append([])
+        elif index > at:
+            out[-1].append(token)
+    raise NotANumber(f"`{''.join(tokens)}` lacks a `)`")
+
+
+def value_of(scope: Scope, text: str, values: Mapping[str, Rational]) -> Rational:
+    """What a text comes to outside of all definitions, with some names given other values; raises NotANumber."""
+    tokens = _Expansion(scope, values).of(tokens_of(text), TOP)
+    return evaluated(tokens, text.strip())

@@ -1,4 +1,4 @@
-// The host file and the style expressions in it. Regenerate src/ with: tree-sitter generate (see DEVELOPERS.md).
+// The host file and the style expressions in it. Regenerate src/ with ./regenerate (see DEVELOPERS.md).
 //
 // Two rules of the house:
 //  * Total: every text has a parse without tree-sitter's own error recovery, so that one damaged style can never
@@ -6,7 +6,7 @@
 //    A list ends, closed or not, at `;` `{` `}`, at a directive and at a word that starts a declaration.
 //  * Punctuation is hidden (leading underscore): visiting a node from Python costs more than lexing it.
 //
-// The input has been masked by migrate/concrete/mask.py: it is ASCII; \x01 stands for NUL, \x7f for every byte
+// The input has been masked by migrate/concrete/language.py: it is ASCII; a blank stands for NUL, \x7f for every byte
 // above 127, so that names in any language are names.
 /// <reference types="tree-sitter-cli/dsl" />
 
@@ -20,6 +20,7 @@ const list = ($, argument) =>
 
 const binary = ($, level, left, operator) =>
   prec.left(level, seq(left, operator, choice($._expression, alias($._junk_start, $.junk))))
+// level of precedence, operator
 const operators = $ => [[2, $._plus], [2, $._minus], [3, $._star], [3, $._slash], [3, $._percent], [1, $._shift]]
 
 const atom = $ => [
@@ -80,7 +81,7 @@ module.exports = grammar({
     template_head: $ => prec.right(seq($._template, optional($._angle))),
     _angle: $ => prec.right(seq($._less, repeat(choice(
       $._angle, $.name, $.number, $.string, $.unterminated_string, $._template, $._const,
-      $._equals, $._dot, $._ellipsis, $._square_open, $._square_close, $._punctuation, $._paren_open, $._paren_close, $._comma,
+      $._equals, $._dot, $._ellipsis, $._square_open, $._square_close, $._punctuation, $.paren, $.unclosed_paren, $._paren_close, $._comma,
       ...signs($), ...products($))), optional($._greater))),
     typedef: $ => prec.right(seq($._typedef, optional(seq($._value, optional($.name))), optional($._semicolon))),
     constant: $ => prec.right(seq(

@@ -139,33 +139,56 @@ def one_way(here: Side, there: Side, plain: NDArray[np.float64], threshold: floa
     if plain.shape[1] > 2 * PIXELS:
         step = np.zeros(plain.size, dtype=np.intp)
         step[cells] = np.where(values[cells] <= threshold, found % plain.shape[1] - cells % plain.shape[1], 0)
-        _between(here, there, values, cells[values[cells] > threshold], plain.shape[1])
+        left = cells[values[cells] > threshold]
+        _between(here, there, values, left, plain.shape, reach_frames(rate))
         _excuse_ends(here, there, result, step.reshape(plain.shape), threshold, rate)
     return result
 
 
-def _between(here: Side, there: Side, values: NDArray[np.float64], cells: NDArray[np.intp], pixels: int) -> None:
+def _between(
+    here: Side, there: Side, values: NDArray[np.float64], cells: NDArray[np.intp], shape: tuple[int, int], reach: int
+) -> None:
     """Lower `values` (T * N) of `cells` (K,) whose light lies between two neighbours of the other side.
 
-    While a slow edge passes, the integrated light is a mixture of both its colours for 20 ms, which a copy displaced by
-    part of a pixel never shows in that place and time. So a displacement may be a part of a pixel: the counterpart is
-    the nearest mixture, in linear light, of the two pixels at an edge of the same frame.
+    Two things are sampled here that are continuous: the place of an edge, of which a displacement may be a part of a
+    pixel (while a slow edge passes, the integrated light is a mixture of both its colours), and the eye's window,
+    which slides between two frames as well as on them. So the counterpart may be the nearest mixture, in linear light,
+    of two neighbouring pixels of the same frame, or of one pixel's light in two frames that follow each other.
     """
-    column = cells % pixels
+    frames, pixels = shape
+    row, column = cells // pixels, cells % pixels
+    pairs = [(0, 0, 0, side) for side in (-1, 1)]
+    pairs += [(dt, dx, dt + 1, dx) for dt in range(-reach, reach) for dx in range(-PIXELS, PIXELS + 1)]
+    for dt, dx, dt2, dx2 in pairs:
+        low, high = min(dx, dx2), max(dx, dx2)
+        inside = (row + dt >= 0) & (row + dt2 < frames) & (column + low >= 0) & (column + high < pixels)
+        some = cells[inside]
+        _mixtures(here, there, values, some, some + dt * pixels + dx, some + dt2 * pixels + dx2)
+
+
+def _mixtures(
+    here: Side,
+    there: Side,
+    values: NDArray[np.float64],
+    cells: NDArray[np.intp],
+    first: NDArray[np.intp],
+    second: NDArray[np.intp],
+) -> None:
+    """Lower `values` of `cells` (K,) to the difference from the nearest mixture of the cells `first` and `second`."""
     light = there.sums.reshape(-1, 3)
-    for side in (-1, 1):
-        inside = cells[(column + side >= 0) & (column + side < pixels)]
-        one, two = light[inside], light[inside + side]
-        along = (two - one).astype(np.float64)
-        offset = here.sums.reshape(-1, 3)[inside] - one
-        length = (along * along).sum(axis=1)
-        share = np.clip((offset * along).sum(axis=1) / np.maximum(length, 1.0), 0.0, 1.0)
-        rest = np.abs(offset - share[:, None] * along).max(axis=1)
-        fits = np.flatnonzero((length > 0) & (rest <= np.maximum(_ON_LINE * np.sqrt(length), here.resolution)))
-        mixed = (one[fits] + share[fits, None] * along[fits]) / (255.0 * here.resolution)
-        found = ciede2000(here.lab.reshape(-1, 3)[inside[fits]], lab_of_light(mixed))
-        found[rest[fits] <= here.resolution] = 0.0
-        values[inside[fits]] = np.minimum(values[inside[fits]], found)
+    one, two = light[first], light[second]
+    along = (two - one).astype(np.float64)
+    offset = here.sums.reshape(-1, 3)[cells] - one
+    length = (along * along).sum(axis=1)
+    share = np.clip((offset * along).sum(axis=1) / np.maximum(length, 1.0), 0.0, 1.0)
+    rest = np.abs(offset - share[:, None] * along).max(axis=1)
+    fits = np.flatnonzero((length > 0) & (rest <= np.maximum(_ON_LINE * np.sqrt(length), here.resolution)))
+    if not len(fits):
+        return
+    mixed = (one[fits] + share[fits, None] * along[fits]) / (255.0 * here.resolution)
+    found = ciede2000(here.lab.reshape(-1, 3)[cells[fits]], lab_of_light(mixed))
+    found[rest[fits] <= here.resolution] = 0.0
+    values[cells[fits]] = np.minimum(values[cells[fits]], found)
 
 
 def _excuse_ends(

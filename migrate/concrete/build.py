@@ -135,7 +135,7 @@ class Builder:
             if children:
                 end = max(end, children[-1].end - base)
             children.append(Node("missing", end + base, end + base, ()))
-            self.problem("missing-close", end, end, f"no closing {bracket}", f"put {bracket} here")
+            self._missing(bracket, end)
         elif kind in _ERRORS:
             self._error(kind, start, end, children)
             kind = "error"
@@ -145,6 +145,18 @@ class Builder:
         if kind == "paren":
             kind = self._paren(start, end, children)
         return Node(kind, start + base, end + base, tuple(children))
+
+    def _missing(self, bracket: str, end: int) -> None:
+        last = self.problems[-1] if self.problems else None
+        greater = self.masked[end - 1 : end] == b">"
+        if last and bracket == ")" and last.code == "extra-close" and last.span.end == end + self.base:
+            # `a<F(1, 2>`: the > is not too many, it closes what the missing ) keeps open
+            self.problems.pop()
+            end -= 1
+        elif last and bracket == ">" and greater and last.code == "missing-close" and \
+                last.span.end == end + self.base - 1:
+            return  # the same case, seen from outside
+        self.problem("missing-close", end, end, f"no closing {bracket}", f"put {bracket} here")
 
     def _paren(self, start: int, end: int, children: list[Node]) -> str:
         inside = [child for child in children if child.kind not in ("comment", "missing")]

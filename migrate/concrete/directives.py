@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
 
 from migrate.concrete.build import Builder
 from migrate.concrete.items import Alias, Conditional, Define, Include, Item, Other
 from migrate.concrete.language import read
-from migrate.concrete.nodes import EXPRESSIONS, Node
+from migrate.concrete.nodes import EXPRESSIONS, Node, arguments
 from migrate.diagnostics import Diagnostic
 from migrate.source import SourceFile, Span
 
@@ -15,7 +16,7 @@ _WORD = re.compile(rb"#(?:[ \t]|/\*.*?\*/|\\\r?\n)*([a-z]+)", re.DOTALL)
 _DEFINE = re.compile(rb"(?:[ \t]|\\\r?\n)*([A-Za-z_\x7f][\w\x7f]*)(\([^()]*\))?")
 _INCLUDE = re.compile(rb"[ \t]*(?:<([^>\r\n]*)>|\"([^\"\r\n]*)\")")
 _CONTINUATION = re.compile(rb"\\\r?\n")
-_COMMENT_BEHIND = re.compile(rb"//.*|/\*(?:[^*]|\*(?!/))*(?:\*/)?\s*$", re.DOTALL)
+_LEAD = re.compile(rb"(?:[ \t\r\n\f\v]|\\\r?\n|/\*.*?\*/)*", re.DOTALL)
 _BLANK = b" \t\r\n\f\v"
 _CONDITIONALS = frozenset({b"if", b"ifdef", b"ifndef", b"elif", b"elifdef", b"elifndef", b"else", b"endif"})
 _PREFIX = b"using _="
@@ -24,6 +25,7 @@ _PREFIX = b"using _="
 def read_directive(source: SourceFile, masked: bytes, node: Node, told: list[Diagnostic]) -> Item:
     """The item of one directive; Other for those that mean nothing here. Problems are added to `told`."""
     span = Span(node.start, node.end)
+    told.extend(_open_comment(masked, span))
     word = _WORD.match(masked, node.start, node.end)
     if word is None:
         return Other(span)
@@ -56,21 +58,18 @@ def _define(source: SourceFile, masked: bytes, at: int, span: Span, told: list[D
     elif found is not None and found[0].kind == "application" and masked[found[0].children[0].end] == ord("<"):
         told.extend(found[1].problems)
     declares = None if value is not None or body.start == body.end else _declaration(source, masked, body)
-    return Define(name, params, value, body, span, declares)
+    values = _listed(masked, body) if value is None and declares is None and body.start != body.end else ()
+    return Define(name, params, value, body, span, declares, values)
 
 
 def _body(masked: bytes, start: int, end: int) -> Span:
     """A directive's text without the blanks and comments round it."""
-    while start < end and masked[start : start + 1] in (b" ", b"\t"):
-        start += 1
     cut = _comment_start(masked, start, end)
     while cut > start and (masked[cut - 1] in _BLANK or masked[cut - 1 : cut] == b"\\"):
         cut -= 1
-    if cut == start:
-        return Span(start, start)
-    while start < cut and (masked[start] in _BLANK or _CONTINUATION.match(masked, start)):
-        start += 1
-    return Span(start, cut)
+    lead = _LEAD.match(masked, start, cut)
+    start = lead.end() if lead else start
+    return Span(min(start, cut), cut)
 
 
 _PIECE = re.compile(rb"\"(?:[^\"\\]|\\.)*\"|//(?:[^\n\\]|\\.)*|/\*.*?\*/|/\*.*|.", re.DOTALL)
@@ -88,6 +87,17 @@ def _comment_start(masked: bytes, start: int, end: int) -> int:
         elif not token.isspace() and token != b"\\":
             cut, trailing = end, False
     return cut
+
+
+def _open_comment(masked: bytes, span: Span) -> Iterator[Diagnostic]:
+    """A comment that begins in a directive and never ends: it swallows the rest of the file."""
+    if masked.find(b"/*", span.start, span.end) < 0:
+        return
+    for piece in _PIECE.finditer(masked, span.start, span.end):
+        token = piece[0]
+        if token.startswith(b"/*") and (len(token) < 4 or not token.endswith(b"*/")):
+            yield Diagnostic("unterminated-comment", "error", Span(piece.start(), piece.start() + 2),
+                             "the comment is never closed", "close it with */")
 
 
 def expression(masked: bytes, span: Span) -> Node | None:
@@ -109,6 +119,21 @@ def parse_part(part: bytes, base: int) -> tuple[Node, Builder] | None:
     if len(values) != 1 or values[0].kind not in EXPRESSIONS or whole[0].end > values[0].end:
         return None
     return values[0], builder
+
+
+def _listed(masked: bytes, span: Span) -> tuple[Node, ...]:
+    """The expressions of a body that is a list, as in ``#define BOTH left<1>, right<2>``; none for any other."""
+    before = _PREFIX + b"_<"
+    builder = Builder(before + _unfold(masked[span.start : span.end]) + b">", span.start - len(before))
+    root = builder.build(read(builder.masked))
+    whole = [child for child in root.children if child.kind != "comment"]
+    if builder.problems or len(whole) != 1 or whole[0].kind != "alias":
+        return ()
+    values = [child for child in whole[0].children if child.kind != "comment"][1:]
+    if len(values) != 1 or values[0].kind != "application" or values[0].end != span.end + 1:
+        return ()
+    inside = arguments(values[0])
+    return inside if all(child.kind in EXPRESSIONS for child in inside) else ()
 
 
 def _unfold(part: bytes) -> bytes:

@@ -21,8 +21,8 @@ def apply_edits(data: bytes, edits: Iterable[Edit]) -> bytes:
     Insertions at one place keep the order in which they are given.
     Raises ValueError where an edit lies outside the bytes or two overlap.
 
-    >>> apply_edits(b"rgb<1>", [Edit(4, 5, b"255"), Edit(0, 0, b"// ")])
-    b'// rgb<255>'
+    >>> apply_edits(b"foam<1>", [Edit(5, 6, b"255"), Edit(0, 0, b"// ")])
+    b'// foam<255>'
     """
     out: list[bytes] = []
     at = 0

@@ -155,7 +155,8 @@ class HostReader:
         name, values = parts[0], parts[1:]
         if not values:
             self._tell(node)
-            self._add_problem("unreadable", Span(name.end, node.end), "the alias stands for nothing")
+            end = node.start + len(self.masked[node.start : node.end].rstrip(b"; \t\r\n"))
+            self._add_problem("unreadable", Span(end, end), "the alias stands for nothing")
             self.items.append(Other(_span(node)))
             return
         value = self._value(node, values, following)
@@ -325,13 +326,15 @@ class HostReader:
 
 def split_commas(inside: bytes) -> Iterator[bytes]:
     """The parts between commas that stand outside of brackets."""
-    depth, start = 0, 0
+    angles, rounds, start = 0, 0, 0
     for at, byte in enumerate(inside):
-        if byte in b"<([{":
-            depth += 1
-        elif byte in b">)]}":
-            depth -= 1
-        elif byte == ord(",") and depth == 0:
+        if byte in b"([{":
+            rounds += 1
+        elif byte in b")]}":
+            rounds -= 1
+        elif byte in b"<>" and not rounds:
+            angles += 1 if byte == ord("<") else -1
+        elif byte == ord(",") and not angles and not rounds:
             yield inside[start:at]
             start = at + 1
     if inside[start:].strip():

@@ -44,7 +44,8 @@ class Constant:
 class Define:
     """``#define NAME BODY``; `params` is None for a macro that takes none, `value` where the body is an expression.
 
-    `declares` is the alias where the body declares one, as in ``#define STICK(name, c) typedef tape<c> name``.
+    `declares` is the alias where the body declares one, as in ``#define STICK(name, c) typedef foam<c> name``;
+    `values` are the expressions where it lists several, parted by commas.
     """
 
     name: str
@@ -53,6 +54,7 @@ class Define:
     body: Span
     span: Span
     declares: Alias | None = None
+    values: tuple[Node, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,7 +8,7 @@ Kinds of expressions
 ========== =====================================================================================
 application ``name<…>``; children: the name, then arguments and comments in order
 macro_call  ``NAME(…)``; the same
-name        qualified or not, one token: ``tide``, ``css::navy``, ``::wick::v3::ramp``
+name        qualified or not, one token: ``tide``, ``quay::foam``, ``::quay::v3::foam``
 number      one literal with its sign where it touches: ``-66``, ``0xFF'00u``, ``76.4``
 string      one literal, raw or not, with prefix and quotes
 arithmetic  two operands; or one behind a sign or in parentheses: see `operator`

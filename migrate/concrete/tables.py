@@ -28,7 +28,7 @@ def braced_table(source: SourceFile, node: Node) -> tuple[Slots | None, list[Nod
 
 
 def _parts(entry: Node) -> tuple[tuple[Node, ...], tuple[Node, ...]]:
-    """The styles and the rest of ``slot<STYLE>("…", "…")`` or ``SLOT(STYLE, "…")``."""
+    """The styles and the rest of ``row<STYLE>("…", "…")`` or ``ROW(STYLE, "…")``."""
     if entry.kind == "entry":
         return arguments(entry.children[0]), tuple(part for part in entry.children[1:] if part.kind != "comment")
     inside = arguments(entry) if entry.kind == "macro_call" else ()
@@ -37,12 +37,16 @@ def _parts(entry: Node) -> tuple[tuple[Node, ...], tuple[Node, ...]]:
 
 def _shaped(entry: Node) -> bool:
     """Whether an entry looks like a slot, damaged or not."""
+    if entry.kind == "application" and entry.children[-1].kind == "missing":
+        # row<STYLE("…", "…"): the bracket is missing, and STYLE(…) was read as a call
+        return any(part.kind == "macro_call" and any(inner.kind == "string" for inner in part.children)
+                   for part in entry.children)
     styles, rest = _parts(entry)
     return len(styles) == 1 and styles[0].kind in _STYLES and any(part.kind == "string" for part in rest)
 
 
 def _whole(entry: Node) -> bool:
-    return _shaped(entry) and all(part.kind == "string" for part in _parts(entry)[1])
+    return _shaped(entry) and entry.kind != "application" and all(p.kind == "string" for p in _parts(entry)[1])
 
 
 def _slot(entry: Node) -> Slot:
@@ -51,7 +55,7 @@ def _slot(entry: Node) -> Slot:
 
 
 def template_table(source: SourceFile, name: str, value: Node, span: Span) -> Slots | None:
-    """``using NAME = slots<slot<style<X>, sounds<"…">, label<"…">>, …>``.
+    """``using NAME = rows<row<of<X>, first<"…">, second<"…">>, …>``, whatever the words are.
 
     A table is an application whose every argument is one of the same singular name, which holds a one-argument
     application and, behind it, applications of one string each.

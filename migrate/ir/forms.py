@@ -8,7 +8,6 @@ reading it backwards matches them.
 from __future__ import annotations
 
 from dataclasses import MISSING, dataclass, fields
-from functools import cache
 from typing import Any, get_args
 
 from migrate.ir import nodes as ir
@@ -18,7 +17,7 @@ from migrate.ir import nodes as ir
 class Form:
     """A node class, the fields that the arguments fill, and the fields that the name itself fixes."""
 
-    cls: type
+    cls: type[Any]
     fields: tuple[str, ...]
     fixed: tuple[tuple[str, Any], ...] = ()
 
@@ -27,7 +26,7 @@ class Form:
         return self.cls(**dict(self.fixed), **dict(zip(self.fields, arguments, strict=False)))
 
 
-def _plain(cls: type) -> Form:
+def _plain(cls: type[Any]) -> Form:
     return Form(cls, tuple(f.name for f in fields(cls)))
 
 
@@ -93,10 +92,16 @@ VARIADIC_FIELDS = {"product": "signals", "most": "signals", "least": "signals"}
 GRAINS = {"whole": ir.Grain("whole"), "each": ir.Grain("each")}
 
 
-@cache
-def defaults(cls: type) -> dict[str, Any]:
+_DEFAULTS: dict[type[Any], dict[str, Any]] = {}
+
+
+def defaults(cls: type[Any]) -> dict[str, Any]:
     """The default of each field that has one."""
-    return {f.name: f.default for f in fields(cls) if f.default is not MISSING}
+    found = _DEFAULTS.get(cls)
+    if found is None:
+        found = _DEFAULTS[cls] = {f.name: f.default for f in fields(cls) if f.default is not MISSING}
+    return found
+
 
 # Every bare word that a field of a node can hold.
 WORDS = frozenset(

@@ -137,14 +137,15 @@ def _ordered(signals: list[ir.Signal]) -> tuple[ir.Signal, ...]:
 def _flat(cls: type, signals: tuple[ir.Signal, ...]) -> list[ir.Signal]:
     out: list[ir.Signal] = []
     for signal in signals:
-        out.extend(signal.signals if isinstance(signal, cls) else (signal,))  # type: ignore[attr-defined]
+        inner: tuple[ir.Signal, ...] = getattr(signal, "signals", ()) if isinstance(signal, cls) else (signal,)
+        out.extend(inner)
     return out
 
 
 def _product(node: ir.Product) -> ir.Signal:
     signals = _flat(ir.Product, node.signals)
     factor = Fraction(1)
-    rest = []
+    rest: list[ir.Signal] = []
     for signal in signals:
         if isinstance(signal, ir.Const):
             factor *= Fraction(signal.value)

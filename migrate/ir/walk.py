@@ -4,16 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import fields, is_dataclass
-from functools import cache
 from typing import Any
 
 from migrate.ir import nodes as ir
 
 
-@cache
-def field_names(cls: type) -> tuple[str, ...]:
+_FIELD_NAMES: dict[type[Any], tuple[str, ...]] = {}
+
+
+def field_names(cls: type[Any]) -> tuple[str, ...]:
     """The field names of a node class, in order of declaration."""
-    return tuple(f.name for f in fields(cls))
+    found = _FIELD_NAMES.get(cls)
+    if found is None:
+        found = _FIELD_NAMES[cls] = tuple(f.name for f in fields(cls))
+    return found
 
 
 def children(node: Any) -> Iterator[Any]:

@@ -19,10 +19,10 @@ from migrate.ir.normal import spread_ground
 from migrate.ir.walk import holds_noise
 from migrate.lower.match import START, Match, Matcher
 from migrate.lower.nearest import Nearest, Step, representative
-from migrate.lower.target import Number, Reference, Target, TargetValue
+from migrate.lower.target import Number, Reference, Target, TargetValue, Use
 from migrate.packs.equations import evaluate, variables
 from migrate.packs.model import Atom, Call, Construct, Equation, Expression, Generation, Measure, Parameter, Sum, Unit, Var
-from migrate.packs.units import MissingFact, Written, from_ir, measure, plain, rounded, to_ir
+from migrate.packs.units import MissingFact, from_ir, measure, plain, rounded, spelt_of, to_ir
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -106,14 +106,14 @@ def _root(meaning: Expression) -> Any:
 class Coverer:
     """Covers the IR of one file with one generation's constructs.
 
-    `named` maps the id of an IR value to the definition it is a use of and the target sort of that definition.
+    `named` maps the id of an IR value to the definition that it is a use of.
     """
 
     def __init__(
         self,
         vocabulary: Vocabulary,
         blade: Blade,
-        named: Mapping[int, tuple[str, str]] = MappingProxyType({}),
+        named: Mapping[int, Use] = MappingProxyType({}),
         lossy: bool = False,
         describe: Callable[[Any], str] = lambda value: type(value).__name__.lower(),
     ) -> None:
@@ -139,9 +139,11 @@ class Coverer:
         return self._memo[key]
 
     def _search(self, value: Any, sorts: tuple[str, ...]) -> Cover | None:
-        name, sort = self.named.get(id(value), ("", ""))
-        if name and sort in sorts:
-            return Cover(Cost(size=1), Reference(name, value))
+        use = self.named.get(id(value))
+        if use is not None and use.sort in sorts:
+            named = self._reference(use, value)
+            if named is not None:
+                return named
         if isinstance(value, ir.Style):
             return Layers(self, value).cover(sorts)
         best: Cover | None = None
@@ -166,6 +168,22 @@ class Coverer:
                 return
             self._loosened += 1
             yield step
+
+    def _reference(self, use: Use, value: Any) -> Cover | None:
+        """The name of a definition, with its arguments covered, or None where one of them cannot be."""
+        cost, losses = Cost(size=1), []
+        arguments: list[Target | Number | Reference | str] = []
+        for argument in use.arguments:
+            if isinstance(argument, (str, Number)):
+                arguments.append(argument)
+                continue
+            inner = self.cover(*argument)
+            if inner is None or isinstance(inner.tree, tuple):
+                return None
+            cost += inner.cost
+            losses.extend(inner.losses)
+            arguments.append(inner.tree)
+        return Cover(cost, Reference(use.name, value, tuple(arguments), use.brackets), tuple(losses))
 
     @staticmethod
     def _better(one: Cover | None, other: Cover | None) -> Cover | None:
@@ -196,7 +214,8 @@ class Coverer:
                 return None
         elif self._shadowed(pattern, values):
             return None
-        cost, losses = Cost(error=match.error, size=1), []
+        cost = Cost(error=match.error, size=1)
+        losses: list[str] = []
         arguments: list[tuple[Parameter, TargetValue]] = []
         for parameter in construct.parameters:
             if parameter.name not in values:
@@ -272,7 +291,7 @@ class Coverer:
             return self._clamped(parameter, unit, exact, inside)
         if unit.kind == "packed_duty" and value.encoding != "duty":
             error = Fraction(1, 510)
-        return Cover(Cost(error=error), Number(near, unit, _spelling(value, near, unit)))
+        return Cover(Cost(error=error), Number(near, unit, _spelling(value, near), spelt_of(value)))
 
     def _clamped(self, parameter: Parameter, unit: Unit, exact: Any, inside: Any) -> Cover | None:
         if self.nearest is None:
@@ -298,8 +317,7 @@ class Coverer:
 
     def _is_default(self, parameter: Parameter, tree: TargetValue, values: Mapping[str, Any]) -> bool:
         value, default = values[parameter.name], parameter.default
-        number = value.value if isinstance(value, (ir.Length, ir.Speed)) else value
-        if isinstance(number, Written):
+        if spelt_of(value) is not None:
             return False
         if isinstance(tree, Number):
             return isinstance(default, Measure) and not default.unit and default.value == tree.value
@@ -308,12 +326,10 @@ class Coverer:
         return default is not None and evaluate(default, {}) == value
 
 
-def _spelling(value: Any, near: Any, unit: Unit) -> str:
-    """The source's own spelling of a number, where unit and value are still the same."""
-    number = value.value if isinstance(value, (ir.Length, ir.Speed)) else value
-    if isinstance(number, Written) and number.spelling and number.unit == unit.name:
-        return number.spelling
-    return ""
+def _spelling(value: Any, near: Any) -> str:
+    """The source's own spelling of a number, where the number is still the same."""
+    spelt = spelt_of(value)
+    return spelt.texts.get(0, "") if spelt is not None and spelt.number == near else ""
 
 
 def _name(tree: TargetValue) -> str:

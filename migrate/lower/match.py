@@ -6,17 +6,19 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import permutations
-from typing import Any
+from typing import Any, get_args
 
 from migrate.ir import nodes as ir
 from migrate.ir.colour import duty_codes, srgb_codes
 from migrate.ir.dump import share_of_blade
 from migrate.ir.facts import Blade
 from migrate.ir.forms import COLOUR_FORMS, FORMS, GRAINS, VARIADIC_FIELDS, defaults
+from migrate.ir.walk import holds_noise
 from migrate.packs.model import Atom, Call, Expression, Less, Measure, Scaled, Var
 from migrate.packs.units import MissingFact, measure, plain, whole
 
 NEAR_ENOUGH = Fraction(1, 100)
+_PAINTS = get_args(ir.Paint)
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,6 +117,17 @@ class Matcher:
         (expression, value), *rest = pairs
         for found in self.match(expression, value, so_far):
             yield from self._each(rest, found)
+        for found in self._uniform(expression, value, so_far):
+            yield from self._each(rest, found)
+
+    def _uniform(self, expression: Expression, value: Any, so_far: Match) -> Iterator[Match]:
+        """A blend inside an equation can be any one paint: both its ends, whatever the weight; never with noise in it.
+
+        What only the weight mentions stays unbound, so it holds where something else in the equation binds it.
+        """
+        if isinstance(expression, Call) and expression.form == "blend" and isinstance(value, _PAINTS):
+            if not holds_noise(value):
+                yield from self._each([(end, value) for end in expression.arguments[:2]], so_far)
 
     def _node(self, form: str, arguments: tuple[Expression, ...], value: Any, so_far: Match) -> Iterator[Match]:
         spec = FORMS[form]

@@ -8,23 +8,40 @@ from typing import Any, Union
 
 from migrate.ir.nodes import Rational
 from migrate.packs.model import Construct, Parameter, Unit
+from migrate.packs.units import Spelt
 
 
 @dataclass(frozen=True, slots=True)
 class Number:
-    """A number in a unit; `spelling` where the source's own spelling still holds."""
+    """A number in a unit; `spelling` where the source's own spelling still holds, `spelt` what that was."""
 
     value: Rational | str
     unit: Unit
     spelling: str = ""
+    spelt: Spelt | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Use:
+    """A use of a definition: its target sort, and its arguments as values to be covered, numbers or plain text.
+
+    `brackets` are those that the arguments stand in: `<>` of a template, `()` of a macro.
+    """
+
+    name: str
+    sort: str
+    arguments: tuple[tuple[Any, tuple[str, ...]] | Number | str, ...] = ()
+    brackets: str = "<>"
 
 
 @dataclass(frozen=True, slots=True)
 class Reference:
-    """The name of a definition that is moved by itself."""
+    """The name of a definition that is moved by itself, with its arguments."""
 
     name: str
     value: Any
+    arguments: tuple[Target | Number | Reference | str, ...] = ()
+    brackets: str = "<>"
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,6 +69,9 @@ def nodes(tree: TargetValue) -> Iterator[Target | Reference]:
             yield from nodes(item)
     elif isinstance(tree, Reference):
         yield tree
+        for argument in tree.arguments:
+            if not isinstance(argument, str):
+                yield from nodes(argument)
     elif isinstance(tree, Target):
         yield tree
         for _, value in tree.arguments:

@@ -25,6 +25,8 @@ class Application(Protocol):
     def values(self) -> Mapping[str, Any]: ...
     @property
     def nodes(self) -> Mapping[str, tuple[Node, ...]]: ...
+    @property
+    def free(self) -> bool: ...
 
 
 @dataclass(frozen=True)
@@ -104,7 +106,7 @@ class Writer:
         if isinstance(value, Number):
             return self._number_kept(parameter, value, node, found)
         if isinstance(value, Reference):
-            return value.name
+            return self._reference(value)
         if isinstance(value, Target):
             kept = self._kept(value)
             return kept if kept is not None else self._flat(value)
@@ -112,6 +114,8 @@ class Writer:
 
     def _number_kept(self, parameter: Parameter, value: Number, node: Node, found: Application) -> str | None:
         unit = next((s for s in found.construct.parameters if s.name == parameter.name), parameter)
+        if not found.free:
+            return self._number(value)
         if self.generation.units.get(unit.sorts[-1]) == value.unit and found.construct.origin == self.generation.name:
             return self.origins.text(node)
         if value.spelling and value.spelling == self.origins.text(node) and not value.unit.spelled:
@@ -198,7 +202,7 @@ class Writer:
         if isinstance(tree, Number):
             return self._number(tree)
         if isinstance(tree, Reference):
-            return tree.name
+            return self._reference(tree)
         if isinstance(tree, tuple):
             return self._joined([self._flat(item) for item in tree])
         if any(c.startswith("//") or "\n" in c for c in self.comments.get(id(tree), ())):
@@ -215,6 +219,16 @@ class Writer:
             return self._construct_name(tree)
         inner = self._joined(self._arguments(tree, self._flat))
         return None if inner is None else self._wrapped(self._construct_name(tree), inner)
+
+    def _reference(self, tree: Reference) -> str | None:
+        """A name, or None where an argument needs more than a line."""
+        if not tree.arguments:
+            return tree.name
+        parts = [a if isinstance(a, str) else self._flat(a) for a in tree.arguments]
+        inner = self._joined(parts)
+        if inner is None or tree.brackets == "<>":
+            return None if inner is None else self._wrapped(tree.name, inner)
+        return f"{tree.name}({inner})"
 
     @staticmethod
     def _joined(parts: Sequence[str | None]) -> str | None:

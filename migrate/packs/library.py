@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import replace
 from functools import cache
@@ -13,11 +14,24 @@ from migrate.packs.model import Construct, Generation, Loosening, PackError, Par
 from migrate.packs.reader import Draft, read_file
 from migrate.resources import grammar_path
 
+_STATED = re.compile(r"^generation\s+(\w+)", re.MULTILINE)
+
 
 def pack_folders(extra: tuple[Path, ...] = ()) -> tuple[Path, ...]:
     """The folders that hold packs: the built-in ones, then the user's."""
     built_in = sorted(p.parent for p in grammar_path().glob("*/generation.pack"))
     return (*built_in, *extra)
+
+
+@cache
+def pack_folder(name: str, extra: tuple[Path, ...] = ()) -> Path:
+    """The folder that states a generation; its C++ headers, where it has any, lie in include/ there. KeyError if none."""
+    for folder in pack_folders(extra):
+        for path in sorted(folder.glob("*.pack")):
+            found = _STATED.search(path.read_text("utf-8"))
+            if found is not None and found[1] == name:
+                return folder
+    raise KeyError(name)
 
 
 @cache

@@ -93,11 +93,11 @@ def _first(node: Node, *names: str) -> Node | None:
 
 def _text(node: Node, *names: str) -> str:
     found = _first(node, *names)
-    return found.text if found is not None else ""
+    return str(found.text) if found is not None else ""
 
 
 def _last(node: Node, name: str) -> str:
-    return [n.text for n in node.children if n.expr_name == name][-1]
+    return str([n.text for n in node.children if n.expr_name == name][-1])
 
 
 def _string(node: Node) -> str:

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from fractions import Fraction
-from typing import Any
+from types import MappingProxyType
+from typing import Any, NamedTuple
 
 from migrate.ir import nodes as ir
 from migrate.ir.colour import duty_codes
@@ -30,17 +32,51 @@ class MissingFact(Exception):
         self.fact = fact
 
 
+class Spelt(NamedTuple):
+    """How the source spelled a number: what it came to, and its text by the id of the environment it is said in.
+
+    The environment outside of all definitions counts as 0; a plain literal has no text.
+    """
+
+    number: Rational
+    texts: Mapping[int, str]
+
+
 class Written(int):
-    """A whole number that the source wrote as an argument; `spelling` is its text when that is no plain literal."""
+    """A whole number that the source wrote as an argument."""
 
-    spelling: str
-    unit: str
+    spelt: Spelt
 
-    def __new__(cls, value: int, spelling: str = "", unit: str = "") -> Written:
+    def __new__(cls, value: int, spelt: Spelt = Spelt(0, MappingProxyType({}))) -> Written:  # noqa: B008  # immutable
         self = super().__new__(cls, value)
-        self.spelling = spelling
-        self.unit = unit
+        self.spelt = spelt
         return self
+
+
+class WrittenFraction(Fraction):
+    """A fraction that the source wrote as an argument."""
+
+    spelt: Spelt
+
+    @classmethod
+    def of(cls, value: Fraction, spelt: Spelt) -> WrittenFraction:
+        """The same number, marked."""
+        self = super().__new__(cls, value.numerator, value.denominator)
+        self.spelt = spelt
+        return self
+
+
+def spelt_of(value: Any) -> Spelt | None:
+    """How the source spelled an IR value, where its author wrote it."""
+    match value:
+        case ir.Length() | ir.Speed():
+            return spelt_of(value.value)
+        case ir.Grain():
+            return None if value.length is None else spelt_of(value.length)
+        case Written() | WrittenFraction():
+            return value.spelt
+        case _:
+            return None
 
 
 def plain(value: Rational) -> Rational:
@@ -75,15 +111,21 @@ def to_ir(number: Rational, unit: Unit) -> Any:
             return plain(number)
 
 
-def written(value: Any, spelling: str, unit: Unit) -> Any:
-    """Marks the whole number of an IR value as written by the source's author."""
-    if isinstance(value, bool):
-        return value
-    if isinstance(value, int):
-        return Written(value, spelling, unit.name)
-    if isinstance(value, (ir.Length, ir.Speed)) and isinstance(value.value, int):
-        return type(value)(Written(value.value, spelling, unit.name), value.unit)
-    return value
+def written(value: Any, spelt: Spelt, unit: Unit) -> Any:
+    """Marks the number of an IR value as written by the source's author."""
+    match value:
+        case bool():
+            return value
+        case int():
+            return Written(value, spelt)
+        case Fraction():
+            return WrittenFraction.of(value, spelt)
+        case ir.Length() | ir.Speed():
+            return type(value)(written(value.value, spelt, unit), value.unit)
+        case ir.Grain() if value.length is not None:
+            return ir.Grain(value.kind, written(value.length, spelt, unit))
+        case _:
+            return value
 
 
 def _whole(value: Rational) -> int:

@@ -22,9 +22,16 @@ _GRIP = np.array([(54, 50, 46), (78, 71, 62), (38, 36, 35)], dtype=np.uint8)  # 
 
 
 def animate(
-    frames: NDArray[np.uint8], rate: int, path: str | PathLike[str], exposure: float = 1.0, per_second: int = 25
+    frames: NDArray[np.uint8],
+    rate: int,
+    path: str | PathLike[str],
+    exposure: float = 1.0,
+    per_second: int = 25,
+    after: NDArray[np.uint8] | None = None,
 ) -> None:
     """Write frames (T, N, 3) as a looping picture of a lit blade on dark ground, in the format of the path's suffix.
+
+    With `after`, of the same shape, a second blade runs in step below the first.
 
     A picture is the mean light of the frames that it stands for: `per_second` of them a second, fewer where the rate
     is lower, each lasting a whole number of milliseconds, for GIF of hundredths. The core of the blade is its light as
@@ -41,6 +48,12 @@ def animate(
     grain = 10 if kind == "GIF" else 1
     lasting = max(grain, round(1000 / min(per_second, rate) / grain) * grain)
     pictures = [blade_image(light * exposure) for light in _exposures(frames, rate, lasting)]
+    if after is not None:
+        light_image(after[:1], exposure)
+        if after.shape != frames.shape:
+            raise ValueError(f"shapes do not agree: {frames.shape}, {after.shape}")
+        below = [blade_image(light * exposure) for light in _exposures(after, rate, lasting)]
+        pictures = [_stacked(one, other) for one, other in zip(pictures, below, strict=True)]
     if kind == "GIF":
         pictures = _with_one_palette(pictures)
     lossy: dict[str, int] = {"quality": 88, "method": 3} if kind == "WEBP" else {}
@@ -71,6 +84,13 @@ def blade_image(light: NDArray[np.float64]) -> Image.Image:
     picture = srgb_codes(lit + (1 - core)[..., None] * _DARK)
     _draw_grip(picture)
     return Image.fromarray(picture)
+
+
+def _stacked(upper: Image.Image, lower: Image.Image) -> Image.Image:
+    both = Image.new("RGB", (upper.width, upper.height + lower.height), GROUND)
+    both.paste(upper, (0, 0))
+    both.paste(lower, (0, upper.height))
+    return both
 
 
 def _blurred(row: NDArray[np.float64]) -> NDArray[np.float64]:

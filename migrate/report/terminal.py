@@ -76,7 +76,7 @@ def print_diagnostics(console: Console, moved: Moved) -> None:
 
 def summary(styles: Iterable[StyleMove], origin: str | None, target: str) -> str:
     """One line: how many styles came out how."""
-    counts = Counter(style.grade for style in styles)
+    counts = Counter(str(style.grade) for style in styles)
     told = ", ".join(f"{counts[g]} {g}" for g in GRADE_STYLES if counts[g])
     total = sum(counts.values())
     return f"{total} {'style' if total == 1 else 'styles'} from {origin or 'an unknown generation'} to {target}: {told or 'none'}"

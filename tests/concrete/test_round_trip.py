@@ -6,7 +6,7 @@ from collections import Counter
 from pathlib import Path
 
 import pytest
-from helpers import CORPORA
+from concrete_helpers import CORPORA
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -30,7 +30,15 @@ UGLY: dict[str, tuple[dict[str, int], list[str]]] = {
     "long_directives.h": ({"Define": 7, "Include": 2, "Conditional": 3, "Bare": 2}, []),
     "missing_close.h": (
         {"Alias": 4, "Define": 1, "Constant": 1, "StyleMacro": 1, "Slots": 1},
-        ["1:37 missing-close", "2:31 missing-close", "4:37 missing-close", "5:38 missing-close", "6:29 missing-close", "7:57 missing-close", "8:75 missing-close"],
+        [
+            "1:37 missing-close",
+            "2:31 missing-close",
+            "4:37 missing-close",
+            "5:38 missing-close",
+            "6:29 missing-close",
+            "7:57 missing-close",
+            "8:75 missing-close",
+        ],
     ),
     "mixed_line_ends.h": ({"Alias": 3}, []),
     "no_final_newline.h": ({"Alias": 2}, ["2:32 missing-semicolon"]),
@@ -49,7 +57,14 @@ UGLY: dict[str, tuple[dict[str, int], list[str]]] = {
     "slot_tables_of_all_kinds.h": ({"Slots": 3, "Alias": 1, "StyleMacro": 2}, []),
     "stray_commas.h": (
         {"Alias": 6},
-        ["1:28 stray-comma", "2:18 stray-comma", "3:22 empty-argument", "4:34 empty-argument", "5:28 stray-comma", "6:20 missing-comma"],
+        [
+            "1:28 stray-comma",
+            "2:18 stray-comma",
+            "3:22 empty-argument",
+            "4:34 empty-argument",
+            "5:28 stray-comma",
+            "6:20 missing-comma",
+        ],
     ),
     "too_deep.h": ({"Alias": 2}, ["1:1038 nested-too-deep"]),
     "unterminated_comment.h": ({"Alias": 2}, ["2:38 unterminated-comment"]),
@@ -58,11 +73,11 @@ UGLY: dict[str, tuple[dict[str, int], list[str]]] = {
     "words_and_styles.txt": ({"Bare": 3}, []),
 }
 
-TOKENS = (
-    "using typedef template namespace const constexpr static inline tide rgb css::navy ::a 1 0x2F 7.5 1'0 "
-    '"s" "open R"x(y)x" R"(open u8"q" < > << >> , ; ( ) { } [ ] = + - * / % & | : :: . ... \\ \' @ \'c\' '
-    "/*c*/ /*open \u00e4 \u00a0"
-).split(" ") + ["\n", "\r\n", "\n#if x\n", "\n#define Q a<1>\n", "// c\n", "\\\n", "\0", " "]
+WORDS = r"""
+using typedef template namespace const constexpr static inline tide rgb css::navy ::a 1 0x2F 7.5 1'0
+"s" "open R"x(y)x" R"(open u8"q" < > << >> , ; ( ) { } [ ] = + - * / % & | : :: . ... \ ' @ 'c' /*c*/ /*open ä
+"""
+TOKENS = [*WORDS.split(), "\n", "\r\n", "\n#if x\n", "\n#define Q a<1>\n", "// c\n", "\\\n", "\0", " ", "\u00a0"]
 soups = st.lists(st.sampled_from(TOKENS), max_size=40).map(" ".join)
 
 

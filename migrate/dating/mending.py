@@ -1,0 +1,190 @@
+"""Mends one statement: the least change of its brackets, commas and digits after which a generation accepts it."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+
+from migrate.concrete.edits import Edit, apply_edits
+from migrate.concrete.items import Alias, Bare, Define, Item, Slots, StyleMacro
+from migrate.concrete.parse import parse
+from migrate.dating.sites import Finder
+from migrate.diagnostics import Diagnostic
+from migrate.packs.model import Generation
+from migrate.scope import scope_of
+from migrate.source import SourceFile, Span
+
+_TOKEN = re.compile(rb"//[^\n]*|/\*.*?\*/|\"(?:[^\"\\\n]|\\.)*\"|[\w:.\x80-\xff]+|[<>,;=(){}]|\S", re.DOTALL)
+_MOST = 400
+_DIGITS = bytes.maketrans(b"OoIlSZ", b"001152")
+
+
+@dataclass(frozen=True)
+class Mend:
+    """The edits of a statement, and the harms that they undo, at their places before the edits."""
+
+    edits: tuple[Edit, ...]
+    harms: tuple[Diagnostic, ...]
+
+
+@dataclass(frozen=True)
+class _Token:
+    start: int
+    end: int
+    text: bytes
+
+
+def mend(
+    source: SourceFile, statement: Span, cause: Diagnostic, generations: Mapping[str, Generation], reading: str | None
+) -> Mend | None:
+    """The first change, in order of likelihood, after which the statement parses and some generation accepts it."""
+    text = source.data[statement.start : statement.end]
+    judge = _Judge(source.name, generations, reading)
+    best: tuple[int, int, Mend] | None = None
+    for rank, found in enumerate(_candidates(text, cause, statement.start, source)):
+        if rank > _MOST:
+            break
+        cost = judge.cost(apply_edits(text, found.edits))
+        if cost is not None and (best is None or (cost, rank) < best[:2]):
+            best = (cost, rank, found)
+            if cost == 0:
+                break
+    if best is None:
+        return None
+    return _moved(best[2], statement.start)
+
+
+def _moved(mend: Mend, by: int) -> Mend:
+    edits = tuple(Edit(e.start + by, e.end + by, e.text) for e in mend.edits)
+    harms = tuple(
+        Diagnostic(h.code, h.severity, Span(h.span.start + by, h.span.end + by), h.message, h.hint) for h in mend.harms
+    )
+    return Mend(edits, harms)
+
+
+class _Judge:
+    """Says how well a statement reads: None where it does not parse; 0 where the preferred generation takes it all."""
+
+    def __init__(self, name: str, generations: Mapping[str, Generation], reading: str | None) -> None:
+        self.name, self.generations, self.reading = name, generations, reading
+        self._seen: dict[bytes, int | None] = {}
+
+    def cost(self, text: bytes) -> int | None:
+        if text not in self._seen:
+            self._seen[text] = self._cost(text)
+        return self._seen[text]
+
+    def _cost(self, text: bytes) -> int | None:
+        source = SourceFile(self.name, text)
+        parsed = parse(source)
+        if any(d.severity == "error" for d in parsed.diagnostics):
+            return None
+        styles = [i for i in parsed.items if isinstance(i, (Alias, Bare, Define, StyleMacro, Slots))]
+        if not styles or any(_broken(i) for i in styles):
+            return None
+        finder = Finder(scope_of(source, parsed.items), self.generations)
+        pieces = finder.pieces(parsed.items)
+        if not any(s.known for p in pieces for s in p.sites) and not any(isinstance(i, Slots) for i in styles):
+            return None
+        whole = [g for g in self.generations if all(g in s.accepts for p in pieces for s in p.sites if s.known)]
+        odd = sum(not s.known for p in pieces for s in p.sites)
+        if not whole:
+            return None
+        return odd * 2 + (self.reading is not None and self.reading not in whole)
+
+
+def _broken(item: Item) -> bool:
+    return isinstance(item, Alias) and item.value.kind == "error"
+
+
+def _candidates(text: bytes, cause: Diagnostic, base: int, source: SourceFile) -> Iterator[Mend]:
+    tokens = [_Token(m.start(), m.end(), m[0]) for m in _TOKEN.finditer(text) if not m[0].startswith((b"//", b"/*"))]
+    yield from _plain(text, base, source)
+    balance = sum((t.text == b"<") - (t.text == b">") for t in tokens)
+    near = cause.span.start - base
+    if balance > 0:
+        yield from _closers(tokens, near)
+        yield from _without(tokens, b"<", "extra-open", "a < too many", near)
+        if balance > 1:
+            yield from _closers_at_end(tokens, balance)
+    elif balance < 0:
+        yield from _without(tokens, b">", "extra-close", "a > too many", near)
+        yield from _openers(tokens, near)
+    yield from _without(tokens, b",", "stray-comma", "a comma too many", near)
+    yield from _commas(tokens, near)
+
+
+def _plain(text: bytes, base: int, source: SourceFile) -> Iterator[Mend]:
+    """What the parser itself proposes, all at once: commas, semicolons, letters that stand for digits."""
+    part = parse(SourceFile(source.name, text))
+    edits: list[Edit] = []
+    harms: list[Diagnostic] = []
+    for found in part.diagnostics:
+        at = found.span.start
+        if found.code in ("missing-comma", "missing-semicolon"):
+            edits.append(Edit(at, at, b"," if found.code == "missing-comma" else b";"))
+            harms.append(found)
+        elif found.code in ("stray-comma", "empty-argument") and text[at : at + 1] == b",":
+            edits.append(Edit(at, at + 1, b""))
+            harms.append(found)
+    for word in re.finditer(rb"\b[\dOoIlSZ]+\b", text):
+        if not word[0].isdigit() and (re.search(rb"\d", word[0]) or len(word[0]) == 1):
+            edits.append(Edit(word.start(), word.end(), word[0].translate(_DIGITS)))
+            right = word[0].translate(_DIGITS).decode()
+            message = f"`{word[0].decode()}` has a letter where a digit belongs"
+            harms.append(Diagnostic("letter-for-digit", "error", Span(*word.span()), message, f"write `{right}`"))
+    if edits:
+        yield Mend(tuple(sorted(edits)), tuple(harms))
+        if len(edits) > 1:
+            for edit, harm in zip(edits, harms, strict=True):
+                yield Mend((edit,), (harm,))
+
+
+def _by_nearness(tokens: list[_Token], near: int) -> list[_Token]:
+    """Tokens from the place where the parser gave up backwards: damage lies before it, seldom behind."""
+    before = [t for t in tokens if t.start <= near]
+    after = [t for t in tokens if t.start > near]
+    return [*reversed(before), *after]
+
+
+def _one(code: str, edit: Edit, message: str, hint: str) -> Mend:
+    return Mend((edit,), (Diagnostic(code, "error", Span(edit.start, edit.end), message, hint),))
+
+
+def _closers(tokens: list[_Token], near: int) -> Iterator[Mend]:
+    seen: set[int] = set()
+    for token in _by_nearness(tokens, near):
+        if token.text in (b"<", b",", b"=", b";") or token.end in seen:
+            continue
+        seen.add(token.end)
+        yield _one("missing-close", Edit(token.end, token.end, b">"), "no closing >", "put > here")
+
+
+def _closers_at_end(tokens: list[_Token], count: int) -> Iterator[Mend]:
+    solid = [t for t in tokens if t.text not in (b";", b",")]
+    if solid:
+        end = solid[-1].end
+        closers = ">" * count
+        yield _one("missing-close", Edit(end, end, closers.encode()), f"no closing {closers}", f"put {closers} here")
+
+
+def _without(tokens: list[_Token], text: bytes, code: str, message: str, near: int) -> Iterator[Mend]:
+    for token in _by_nearness(tokens, near):
+        if token.text == text:
+            yield _one(code, Edit(token.start, token.end, b""), message, "take it out")
+
+
+def _openers(tokens: list[_Token], near: int) -> Iterator[Mend]:
+    for token in _by_nearness(tokens, near):
+        if not re.match(rb"[A-Za-z_]", token.text):
+            continue
+        for at in [token.end, *(token.start + i for i in range(len(token.text) - 1, 2, -1))]:
+            yield _one("missing-open", Edit(at, at, b"<"), "no opening < behind the name", "put < here")
+
+
+def _commas(tokens: list[_Token], near: int) -> Iterator[Mend]:
+    wordy = re.compile(rb"[\w\"]")
+    for token, following in zip(tokens, tokens[1:], strict=False):
+        if (wordy.match(token.text) or token.text == b">") and wordy.match(following.text):
+            yield _one("missing-comma", Edit(token.end, token.end, b","), "no comma between two arguments", "put a comma here")

@@ -1,0 +1,141 @@
+"""Offers a repair of damaged text: an edit that is shown, and made only when somebody asks for it.
+
+First what a page or a mail did to the whole text (`cleaning`), then, statement by statement, the one bracket,
+comma or digit whose change lets the packs accept the statement again. That search also tells where the damage
+is: a parser that misses a bracket can only say where it gave up.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from migrate.concrete.edits import Edit, apply_edits
+from migrate.concrete.parse import parse
+from migrate.dating.cleaning import steps
+from migrate.dating.mending import Mend, mend
+from migrate.diagnostics import Diagnostic
+from migrate.packs.model import Generation
+from migrate.source import SourceFile, Span
+
+
+@dataclass(frozen=True)
+class Offer:
+    """A repair on offer: the repaired text, and each harm as a diagnostic with its place in the text as it is.
+
+    `hopeless` are statements that stay damaged: their spans, in the repaired text.
+    """
+
+    before: SourceFile
+    after: SourceFile
+    diagnostics: tuple[Diagnostic, ...] = ()
+    layers: tuple[tuple[Edit, ...], ...] = field(default=())
+
+    @property
+    def changed(self) -> bool:
+        """Whether there is anything to repair."""
+        return self.before.data != self.after.data
+
+    def origin(self, offset: int) -> int:
+        """The offset in the text as it is of an offset in the repaired text."""
+        for edits in reversed(self.layers):
+            offset = _back(edits, offset)
+        return offset
+
+    def origin_span(self, span: Span) -> Span:
+        """The span in the text as it is of a span in the repaired text."""
+        start = self.origin(span.start)
+        return Span(start, max(start, self.origin(span.end)))
+
+
+def _back(edits: tuple[Edit, ...], offset: int) -> int:
+    shift = 0
+    for edit in edits:
+        start = edit.start + shift
+        if offset < start:
+            break
+        if offset < start + len(edit.text):
+            return edit.start
+        shift += len(edit.text) - (edit.end - edit.start)
+    return offset - shift
+
+
+def offer(source: SourceFile, generations: Mapping[str, Generation], reading: str | None = None) -> Offer:
+    """The repair of a text. `reading` is the generation to prefer where a statement could be mended for several."""
+    made = Offer(source, source)
+    for step in steps(source.encoding):
+        found = step(made.after.data)
+        if found is None:
+            continue
+        first = made.origin(found.edits[0].start)
+        told = f"{found.message} ({len(found.edits)} {'place' if len(found.edits) == 1 else 'places'})"
+        width = max(1, found.edits[0].end - found.edits[0].start)
+        diagnostic = Diagnostic(found.code, "warning", Span(first, first + width), told, "a repair is offered: --repair")
+        made = _with(made, found.edits, diagnostic)
+    return _mended(made, generations, reading)
+
+
+def _with(made: Offer, edits: tuple[Edit, ...], *diagnostics: Diagnostic) -> Offer:
+    ordered = tuple(sorted(edits))
+    after = SourceFile(made.after.name, apply_edits(made.after.data, ordered))
+    return Offer(made.before, after, (*made.diagnostics, *diagnostics), (*made.layers, ordered))
+
+
+_ROUNDS = 12
+
+
+def _mended(made: Offer, generations: Mapping[str, Generation], reading: str | None) -> Offer:
+    """Mends statement after statement; each round parses anew, for a bracket too few swallows what follows it."""
+    given_up: set[bytes] = set()
+    for _ in range(_ROUNDS):
+        parsed = parse(made.after)
+        todo = [d for d in parsed.diagnostics if d.severity == "error"]
+        found: Mend | None = None
+        for diagnostic in todo:
+            statement = statement_at(made.after.data, diagnostic.span.start)
+            text = made.after.data[statement.start : statement.end]
+            if text in given_up:
+                continue
+            found = mend(made.after, statement, diagnostic, generations, reading)
+            if found is not None:
+                break
+            given_up.add(text)
+        if found is None:
+            return made
+        diagnostics = []
+        for one in found.harms:
+            where = made.origin_span(one.span)
+            hint = f"{one.hint}; --repair shows it" if one.hint else "a repair is offered: --repair"
+            diagnostics.append(Diagnostic(one.code, one.severity, where, one.message, hint))
+        made = _with(made, found.edits, *diagnostics)
+    return made
+
+
+def statement_at(data: bytes, offset: int) -> Span:
+    """The statement that holds an offset: from the line on which one begins to the `;` behind the offset."""
+    starts = [0, *_line_starts(data)]
+    at = bisect_right(starts, offset) - 1
+    while at > 0 and not _begins(data, starts[at]):
+        at -= 1
+    start = starts[at]
+    end = data.find(b";", max(offset, start))
+    following = next((s for s in starts[at + 1 :] if s > offset and _begins(data, s)), len(data))
+    end = len(data) if end < 0 else end + 1
+    return Span(start, min(end, following) if following > offset else end)
+
+
+def _line_starts(data: bytes) -> list[int]:
+    return [i + 1 for i, byte in enumerate(data) if byte == 10]
+
+
+_WORDS = (b"using", b"typedef", b"template", b"constexpr", b"const", b"static", b"#", b"//", b"namespace")
+
+
+def _begins(data: bytes, at: int) -> bool:
+    """Whether a statement begins on the line at this offset: by a keyword, or after a blank line."""
+    line = data[at : at + 80].lstrip(b" \t")
+    if line.startswith(_WORDS):
+        return True
+    before = data[:at].rstrip(b" \t\r\n")
+    return before.endswith(b";") or data[:at].endswith((b"\n\n", b"\n\r\n"))

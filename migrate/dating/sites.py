@@ -1,0 +1,171 @@
+"""The constructs of a file, each with the generations that accept it and the reasons of those that do not."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+
+from migrate.concrete.items import Alias, Bare, Define, Item, Slots, StyleMacro
+from migrate.concrete.nodes import Node
+from migrate.dating.probe import Probe, wrappers_of
+from migrate.diagnostics import Diagnostic
+from migrate.packs.model import Construct, Generation
+from migrate.scope import Scope
+from migrate.source import Span
+
+
+@dataclass(frozen=True)
+class Site:
+    """One construct in the text.
+
+    accepts   generation -> the signature that accepts it
+    rejects   generation -> why it does not
+    known     whether any generation knows the name
+    depth     how many constructs of the same piece it stands in
+    """
+
+    name: str
+    node: Node
+    accepts: Mapping[str, Construct]
+    rejects: Mapping[str, Diagnostic]
+    known: bool
+    depth: int
+
+    @property
+    def span(self) -> Span:
+        """The construct with its arguments."""
+        return Span(self.node.start, self.node.end)
+
+    @property
+    def head(self) -> Span:
+        """Its name alone."""
+        node = self.node.children[0] if self.node.kind == "application" else self.node
+        return Span(node.start, node.end)
+
+    @property
+    def origins(self) -> frozenset[str]:
+        """The generations that it can have been written for: those whose own packs hold an accepting signature."""
+        return frozenset(construct.origin for construct in self.accepts.values())
+
+
+@dataclass(frozen=True)
+class Piece:
+    """One definition, fragment or style in a slot: its value, its constructs, and the definitions that it uses."""
+
+    name: str
+    kind: str
+    value: Node
+    span: Span
+    name_span: Span
+    parameters: tuple[str, ...]
+    sites: tuple[Site, ...]
+    uses: frozenset[str]
+
+
+class Finder:
+    """Finds and asks the constructs of one file."""
+
+    def __init__(self, scope: Scope, generations: Mapping[str, Generation]) -> None:
+        self.scope, self.generations = scope, generations
+        self.wrappers = frozenset().union(*(wrappers_of(g) for g in generations.values()))
+        self.probes = {name: Probe(scope, g, self.wrappers) for name, g in generations.items()}
+        self.namespaces = {g.namespace for g in generations.values() if g.namespace}
+        self._asked: dict[tuple[int, int, str], tuple[dict[str, Construct], dict[str, Diagnostic]]] = {}
+
+    def pieces(self, items: tuple[Item, ...]) -> list[Piece]:
+        """The pieces of a file, in its order; those that hold nothing of ours are left out."""
+        found: list[Piece] = []
+        for item in items:
+            for name, kind, value, name_span, span, parameters in _values(item):
+                piece = self.piece(name, kind, value, span, name_span, parameters)
+                if piece.sites and (kind != "fragment" or any(s.known for s in piece.sites)):
+                    found.append(piece)
+        return found
+
+    def piece(
+        self, name: str, kind: str, value: Node, span: Span, name_span: Span, parameters: tuple[str, ...] = ()
+    ) -> Piece:
+        """One piece with its constructs."""
+        free = frozenset(parameters)
+        for probe in self.probes.values():
+            probe.free = free
+        sites, uses = [], set()
+        for node, depth in _expressions(value):
+            head = node.children[0] if node.kind == "application" else node
+            word = self.bare(self.scope.text(head))
+            if word in free:
+                continue
+            accepts, rejects = self._ask(node)
+            known = any(self.knows(g, word) for g in self.generations.values())
+            if not known and word in self.scope.definitions:
+                uses.add(word)
+            elif known or not (node.kind == "application" and word in self.wrappers):
+                sites.append(Site(word, node, accepts, rejects, known, depth))
+        return Piece(name, kind, value, span, name_span, parameters, tuple(sites), frozenset(uses))
+
+    def bare(self, text: str) -> str:
+        """A name without blanks, a leading `::` and the namespace of any generation."""
+        name = "".join(text.split()).removeprefix("::")
+        for namespace in self.namespaces:
+            name = name.removeprefix(f"{namespace}::")
+        return name
+
+    @staticmethod
+    def knows(generation: Generation, name: str) -> bool:
+        """Whether a generation has a construct of that name, alone or as one of a family of words."""
+        family = f"{name.rpartition('::')[0]}::*"
+        return name in generation.constructs or ("::" in name and family in generation.constructs)
+
+    def _ask(self, node: Node) -> tuple[dict[str, Construct], dict[str, Diagnostic]]:
+        key = (node.start, node.end, node.kind)
+        if key not in self._asked:
+            accepts: dict[str, Construct] = {}
+            rejects: dict[str, Diagnostic] = {}
+            for name, probe in self.probes.items():
+                answer = probe.ask(node)
+                if isinstance(answer, Diagnostic):
+                    rejects[name] = answer
+                else:
+                    accepts[name] = answer
+            self._asked[key] = accepts, rejects
+        return self._asked[key]
+
+
+def _expressions(value: Node) -> Iterator[tuple[Node, int]]:
+    """Every application and every bare word of an expression, outermost first, with its depth."""
+    stack = [(value, 0)]
+    while stack:
+        node, depth = stack.pop()
+        if node.kind in ("application", "name"):
+            yield node, depth
+        inner = node.children[1:] if node.kind in ("application", "macro_call") else node.children
+        inside = [child for child in inner if child.kind not in ("number", "string", "comment", "missing")]
+        stack.extend((child, depth + 1) for child in reversed(inside))
+
+
+def _values(item: Item) -> Iterator[tuple[str, str, Node, Span, Span, tuple[str, ...]]]:
+    """Name, kind, value, name's span, whole span and parameters of what an item holds."""
+    match item:
+        case Alias() if item.value.kind in ("application", "macro_call", "name"):
+            parameters = tuple(p.name for p in item.params)
+            yield item.name, "definition", item.value, item.name_span, item.span, parameters
+        case Alias() if item.value.kind == "error":
+            yield item.name, "damaged", item.value, item.name_span, item.span, ()
+        case Define() if item.value is not None and item.value.kind in ("application", "macro_call"):
+            name = Span(item.span.start, item.value.start)
+            yield item.name, "definition", item.value, name, item.span, item.params or ()
+        case Define() if item.declares is not None:
+            declared = item.declares
+            yield declared.name, "definition", declared.value, declared.name_span, item.span, item.params or ()
+        case StyleMacro():
+            yield item.name, "definition", item.value, item.name_span, item.span, ()
+        case Bare() if item.value.kind == "application":
+            yield "", "fragment", item.value, Span(item.value.start, item.value.start), item.span, ()
+        case Slots():
+            for slot in item.slots:
+                if slot.style.kind == "application":
+                    where = Span(slot.style.start, slot.style.start)
+                    yield "", "in slot", slot.style, where, slot.span, ()
+        case _:
+            pass
+

@@ -1,0 +1,80 @@
+"""Whether the renderer draws what a generation's own C++ draws: lifted and drawn here, compiled and played there."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from migrate.ir import nodes as ir
+from migrate.ir.facts import Blade
+from migrate.native import GenerationBuild, Toolchain, compile_and_play
+from migrate.packs.library import pack_folder
+from migrate.packs.model import Generation
+from migrate.render.draw import render
+from migrate.render.scene import blade_for
+
+if TYPE_CHECKING:
+    from migrate.render.scene import Scene
+
+MOST_STEPS = 1  # duty steps by which a drawn and a compiled pixel may differ
+
+
+@dataclass(frozen=True)
+class Agreement:
+    """How one style as drawn differs from it as compiled: the largest difference in duty steps, and where it is first.
+
+    `time` is in microseconds, `pixel` counts from the hilt, `drawn` and `compiled` are that pixel's duties.
+    """
+
+    style: str
+    largest: int
+    time: int
+    pixel: int
+    drawn: tuple[int, ...]
+    compiled: tuple[int, ...]
+
+    @property
+    def agrees(self) -> bool:
+        """Whether no pixel of any frame is off by more than a duty step."""
+        return self.largest <= MOST_STEPS
+
+    def __str__(self) -> str:
+        place = f"at {self.time / 1000:g} ms, pixel {self.pixel}: drawn {self.drawn}, compiled {self.compiled}"
+        return f"{self.style}: {self.largest} duty steps" + (f" {place}" if self.largest else "")
+
+
+def build_of(generation: Generation, packs: tuple[Path, ...] = ()) -> GenerationBuild:
+    """How the generation's texts compile: the standard that its pack names, the headers in include/ beside it."""
+    return GenerationBuild((pack_folder(generation.name, packs) / "include",), generation.standard)
+
+
+def agreement(
+    text: bytes,
+    styles: Mapping[str, Any],
+    generation: Generation,
+    scene: Scene,
+    blade: Blade,
+    *,
+    build: GenerationBuild | None = None,
+    toolchain: Toolchain | None = None,
+) -> list[Agreement]:
+    """Plays the styles of a text (name -> lifted IR, as written) both ways over a scene, in one translation unit.
+
+    Raises NativeError where there is no compiler or the text does not compile.
+    """
+    whole = blade_for(scene, blade)
+    compiled = compile_and_play(text, list(styles), build or build_of(generation), scene, whole, toolchain=toolchain)
+    times = scene.times
+    out = []
+    for name, value in styles.items():
+        style = value if isinstance(value, ir.Style) else ir.Style(value)
+        drawn = render(style, generation.arithmetic, scene, whole)
+        apart = np.abs(drawn.astype(np.int16) - compiled[name]).max(axis=2)
+        frame, pixel = (int(n) for n in np.unravel_index(int(apart.argmax()), apart.shape))
+        here = (tuple(int(duty) for duty in frames[frame, pixel]) for frames in (drawn, compiled[name]))
+        out.append(Agreement(name, int(apart[frame, pixel]), int(times[frame]), pixel, *here))
+    return out

@@ -1,0 +1,1 @@
+"""The report as one page: HTML with its styles, its script and its pictures inside."""

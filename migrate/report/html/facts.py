@@ -1,0 +1,199 @@
+"""What the page says of each style, gathered: texts, grade, pictures as PNG, flashes, false friends, work by hand."""
+
+from __future__ import annotations
+
+import base64
+import io
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from PIL import Image
+
+from migrate.compare.flash import Flashes, flashes
+from migrate.concrete.items import Slots
+from migrate.packs.library import library
+from migrate.packs.model import Generation
+from migrate.pipeline import Moved, Options, Reading, StyleMove, scene_named
+from migrate.report.gallery import EYE_RATE, Gallery, Pair, gallery_of, playable, seen
+from migrate.report.pictures import Mark, delta_inks, light_image
+
+SHOWING = "evening"  # the scene that ships for watching; the proof's own scenes come before it
+MOST_BYTES = 4_000_000  # of pictures on a page; base64 adds a third
+
+
+@dataclass(frozen=True)
+class Plot:
+    """One picture as PNG bytes, one picture pixel a cell, 50 rows a second."""
+
+    side: str
+    png: bytes
+
+    @property
+    def url(self) -> str:
+        """As a data URL."""
+        return "data:image/png;base64," + base64.b64encode(self.png).decode("ascii")
+
+
+@dataclass(frozen=True)
+class Played:
+    """A style's pictures over one scene: `seconds` long, `pixels` wide."""
+
+    scene: str
+    seconds: float
+    pixels: int
+    marks: tuple[Mark, ...]
+    plots: tuple[Plot, ...]
+    flashing: Flashes
+
+
+@dataclass(frozen=True)
+class Shown:
+    """One style: its move, its label in the slot table, both texts with their first lines, and its pictures."""
+
+    style: StyleMove
+    label: str
+    before: tuple[str, int]
+    after: tuple[str, int] | None
+    drawn: Pair | None
+    played: tuple[Played, ...]
+    left_out: bool
+
+
+@dataclass(frozen=True)
+class Friend:
+    """A name that the file uses and that means something else in the target: how often, first on which line."""
+
+    name: str
+    difference: str
+    count: int
+    line: int
+
+
+@dataclass(frozen=True)
+class Facts:
+    """All that the page says."""
+
+    moved: Moved
+    styles: tuple[Shown, ...]
+    friends: tuple[Friend, ...]
+    scenes: tuple[str, ...]
+
+
+def gather(moved: Moved, options: Options) -> Facts:
+    """Draws and collects. Of `same` styles one side stands for both; past the page's size, pictures are left out."""
+    gallery = gallery_of(moved, options)
+    scenes = tuple(dict.fromkeys((*options.scenes, SHOWING)))
+    if gallery is None:
+        return Facts(moved, tuple(_bare(s) for s in moved.styles), (), scenes)
+    labels = labels_of(gallery.before)
+    room, shown = MOST_BYTES, []
+    # Those that ask for an eye take their room first.
+    order = sorted(moved.styles, key=lambda s: s.grade in ("same", "close"))
+    for style in order:
+        one = _shown(style, gallery, labels.get(style.name, ""), scenes, room)
+        room -= sum(len(plot.png) for played in one.played for plot in played.plots)
+        shown.append(one)
+    shown.sort(key=lambda s: moved.styles.index(s.style))
+    return Facts(moved, tuple(shown), tuple(false_friends(gallery.before, moved.target, options)), scenes)
+
+
+def _bare(style: StyleMove) -> Shown:
+    return Shown(style, "", ("", style.line), None, None, (), False)
+
+
+def _shown(style: StyleMove, gallery: Gallery, label: str, scenes: Iterable[str], room: int) -> Shown:
+    before = text_of(gallery.before, style.name) or ("", style.line)
+    after = None if gallery.after is None else text_of(gallery.after, style.name)
+    if room <= 0:
+        return Shown(style, label, before, after, None, (), True)
+    alone = style.grade == "same"
+    drawn: Pair | None = None
+    played = []
+    for name in scenes:
+        pair = gallery.pair(style.name, playable(scene_named(name)))
+        if pair is None:
+            continue
+        drawn = drawn or pair
+        played.append(_played(Pair(pair.name, pair.scene, pair.before, None) if alone else pair))
+    return Shown(style, label, before, after, None if alone else drawn, tuple(played), False)
+
+
+def _played(pair: Pair) -> Played:
+    rate = pair.scene.rate
+    sides = [("before", pair.before)]
+    if pair.after is not None and pair.after.shape == pair.before.shape:
+        sides.append(("after", pair.after))
+    plots = [Plot(side, png(light_image(seen(frames, rate)))) for side, frames in sides]
+    if len(sides) == 2 and pair.delta is not None:
+        plots.append(Plot("difference", difference_png(pair.delta, rate)))
+    worst = max((flashes(frames, rate) for _, frames in sides), key=lambda f: max(f.general, f.red))
+    pixels = pair.before.shape[1]
+    return Played(pair.scene.name, pair.scene.duration / 1e6, pixels, tuple(pair.marks), tuple(plots), worst)
+
+
+def difference_png(delta: NDArray[np.float64], rate: int) -> bytes:
+    """ΔE (T, N) as a PNG of 50 rows a second, each the largest of its 20 ms."""
+    rows = np.maximum.reduceat(delta, np.arange(0, len(delta), rate // EYE_RATE), axis=0)
+    return png(Image.fromarray(delta_inks(rows)))
+
+
+def png(image: Image.Image, level: int = 9) -> bytes:
+    """An image as PNG, with a palette where its colours fit one: nothing is lost by that."""
+    colours = image.getcolors(256)
+    if colours is not None:
+        image = _indexed(image, [colour for _, colour in colours])  # type: ignore[misc]  # RGB gives tuples
+    out = io.BytesIO()
+    image.save(out, "PNG", compress_level=level)
+    return out.getvalue()
+
+
+def _indexed(image: Image.Image, colours: list[tuple[int, int, int]]) -> Image.Image:
+    cells = np.asarray(image).astype(np.int64) @ np.array([65536, 256, 1])
+    keys = np.array(sorted(r * 65536 + g * 256 + b for r, g, b in colours))
+    indexed = Image.fromarray(np.searchsorted(keys, cells).astype(np.uint8), "P")
+    indexed.putpalette([int(c) for key in keys for c in (key >> 16, key >> 8 & 255, key & 255)])
+    return indexed
+
+
+def text_of(reading: Reading, name: str) -> tuple[str, int] | None:
+    """The text of a definition, whole lines, and the number of its first."""
+    found = reading.lifted.get(name)
+    if found is None:
+        return None
+    source, span = reading.parsed.source, found.item.span
+    first, last = source.place(span.start)[0], source.place(max(span.start, span.end - 1))[0]
+    return "\n".join(source.line_text(line) for line in range(first, last + 1)), first
+
+
+def labels_of(reading: Reading) -> dict[str, str]:
+    """The last string of each style's entry in the slot table: its label, where the generation has labels."""
+    out: dict[str, str] = {}
+    for item in reading.parsed.items:
+        for slot in item.slots if isinstance(item, Slots) else ():
+            words = [reading.scope.text(a).strip('"') for a in slot.arguments]
+            if len(words) > 1:
+                out.setdefault(reading.scope.text(slot.style), words[-1])
+    return out
+
+
+def false_friends(reading: Reading, target: str, options: Options) -> Iterator[Friend]:
+    """Names used in the text that the target has too, where a pack says that their meaning differs."""
+    generations = library(options.packs)
+    places: dict[tuple[str, str], set[int]] = {}
+    for found in reading.lifter.applied.values():
+        for applied in found:
+            construct = applied.construct
+            for text in _differences(construct.name, construct.origin, target, generations):
+                places.setdefault((construct.name, text), set()).add(applied.node.start)
+    for (name, text), starts in sorted(places.items(), key=lambda item: min(item[1])):
+        yield Friend(name, text, len(starts), reading.parsed.source.place(min(starts))[0])
+
+
+def _differences(name: str, origin: str, target: str, generations: Mapping[str, Generation]) -> Iterator[str]:
+    """What the packs of two generations say of one name of both."""
+    for here, there in ((target, origin), (origin, target)):
+        for construct in generations[here].constructs.get(name, ()) if here != there else ():
+            if construct.origin == here:
+                yield from (f"in {here}, against {there}: {text}" for other, text in construct.differs if other == there)

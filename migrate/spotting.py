@@ -1,0 +1,296 @@
+"""`spot`: what a text is, says who, and does it matter. Repair, dating, measurement, and what there is to say."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, Literal
+
+from migrate.concrete.parse import parse
+from migrate.dating.ambiguity import Doubtful, doubtful
+from migrate.dating.dating import Dating, PieceDating, survey
+from migrate.dating.leave import Mark, marks
+from migrate.dating.remarks import Pick, remarks
+from migrate.dating.repair import Offer, offer
+from migrate.diagnostics import Diagnostic
+from migrate.host import host_of
+from migrate.ir import nodes as ir
+from migrate.ir.facts import Blade
+from migrate.lift import Lifter
+from migrate.packs.library import library
+from migrate.packs.model import Generation
+from migrate.pipeline import ANY_SORT, meaning, scene_named
+from migrate.scope import Scope, scope_of
+from migrate.source import SourceFile, Span
+
+if TYPE_CHECKING:
+    from migrate.compare.figures import Figures
+
+Verdict = Literal["harmless", "false friend", "other reading", "unmeasured"]
+sys.setrecursionlimit(max(sys.getrecursionlimit(), 10_000))
+
+
+@dataclass(frozen=True)
+class SpotOptions:
+    """What the user asked for. `blade` fills what the file leaves out; `measure` renders the ambiguous."""
+
+    read_as: str | None = None
+    blade: Blade = Blade()
+    measure: bool = True
+    every: bool = False
+    pick: Pick = Pick()
+    packs: tuple[Path, ...] = ()
+
+
+@dataclass(frozen=True)
+class Against:
+    """One reading measured against the first. `figures` is None where the meanings are equal, or no frame shows it."""
+
+    generation: str
+    equal: bool
+    close: bool
+    figures: Figures | None
+
+
+@dataclass(frozen=True)
+class Doubt:
+    """An expression that can be read in several ways: the reading that others are held against, and the verdict."""
+
+    found: Doubtful
+    first: str
+    against: tuple[Against, ...]
+    verdict: Verdict
+    blade: Blade
+
+
+@dataclass(frozen=True)
+class Spotted:
+    """The report on one file. Spans are those of `source`, the text as it is; the pieces' are of the repaired text."""
+
+    source: SourceFile
+    offer: Offer
+    dating: Dating
+    doubts: tuple[Doubt, ...]
+    marks: tuple[Mark, ...]
+    diagnostics: tuple[Diagnostic, ...]
+    skipped: str = ""
+    left: frozenset[int] = frozenset()
+
+    @property
+    def mixed(self) -> bool:
+        """Whether its constructs are of several generations, or no one generation accepts it all."""
+        told = {d.code for d in self.diagnostics}
+        return bool(told & {"mixed-generations", "generations-conflict", "declared-contradicted"})
+
+    @property
+    def exit(self) -> int:
+        """2 where something could not be read, else 1 where generations mix or a false friend is there, else 0."""
+        if any(d.severity == "error" for d in self.diagnostics):
+            return 2
+        doubtful_codes = ("false-friend", "ambiguous-generation")
+        return 1 if self.mixed or any(d.code in doubtful_codes for d in self.diagnostics) else 0
+
+
+def skip_reason(data: bytes) -> str:
+    """Why a file is not read at all, or an empty string."""
+    if not data.strip():
+        return "empty"
+    return "not a text" if b"\0" in data[:65536] else ""
+
+
+def spot(source: SourceFile, options: SpotOptions) -> Spotted:
+    """Dates a file construct by construct, offers repairs, and measures what is ambiguous."""
+    generations = library(options.packs)
+    why = skip_reason(source.data)
+    if why:
+        return Spotted(source, Offer(source, source), Dating(""), (), (), (), why)
+    made = offer(source, generations, _stated(source, generations))
+    parsed = parse(made.after)
+    scope = scope_of(made.after, parsed.items)
+    found = tuple(marks(parsed))
+    as_marked = {m.target.start: m.read_as for m in found if m.read_as in generations and m.target and not m.inside}
+    dating = survey(parsed, scope, generations, options.read_as, as_marked)
+    if not dating.pieces and not dating.declared.all and not made.changed and not parsed.diagnostics:
+        return Spotted(source, made, dating, (), found, (), "no style code in it")
+    host = host_of(parsed.items, scope, generations)
+    blade = Blade(host.blade.pixels or options.blade.pixels, host.blade.per_metre or options.blade.per_metre)
+    bench = Bench(scope, generations, blade, options.measure)
+    told, left = remarks(parsed, dating, found, generations, options.pick)
+    damaged = _damaged(parsed.diagnostics, dating)
+    doubts = tuple(
+        bench.doubt(d)
+        for p in dating.pieces
+        if p.piece.span.start not in left and options.pick.piece(p.piece) and p.piece.span.start not in damaged
+        for d in doubtful(p, tuple(generations), options.every)
+        if p.basis not in ("comment", "option")
+    )
+    kept = tuple(d for d in doubts if d.against and not (d.found.reading is not None and d.verdict == "harmless"))
+    whole = [*parsed.diagnostics, *told, *bench.unlifted(dating, damaged, generations), *map(_doubt_told, kept)]
+    moved = [replace(d, span=made.origin_span(d.span)) for d in whole]
+    ordered = sorted((*made.diagnostics, *moved), key=lambda d: (d.span.start, d.span.end, d.code))
+    return Spotted(source, made, dating, kept, found, tuple(dict.fromkeys(ordered)), "", left)
+
+
+def _stated(source: SourceFile, generations: Mapping[str, Generation]) -> str | None:
+    from migrate.dating.declared import declared_of
+
+    parsed = parse(source)
+    return declared_of(parsed, scope_of(source, parsed.items), generations).today
+
+
+def _damaged(diagnostics: Iterable[Diagnostic], dating: Dating) -> frozenset[int]:
+    """The pieces, by their start, in which something cannot be read."""
+    return frozenset(
+        p.piece.span.start
+        for p in dating.pieces
+        if any(d.severity == "error" and p.piece.span.start <= d.span.start <= p.piece.span.end for d in diagnostics)
+    )
+
+
+# ---- measurement ---------------------------------------------------------------------------------
+
+
+class Bench:
+    """Lifts and renders the readings of one file's expressions."""
+
+    def __init__(
+        self, scope: Scope, generations: Mapping[str, Generation], blade: Blade, measure: bool
+    ) -> None:
+        self.scope, self.generations, self.measure = scope, generations, measure
+        # The probe needs some blade; where nothing says which, 132 pixels at 144 to the metre: one of 36 inches.
+        self.blade = Blade(blade.pixels or 132, blade.per_metre or 144)
+        self._lifters = {name: Lifter(scope, g, self.blade) for name, g in generations.items()}
+        self._figures: dict[tuple[Any, ...], tuple[Figures, bool]] = {}
+
+    def doubt(self, found: Doubtful) -> Doubt:
+        """The readings of an expression held against each other."""
+        names = (found.reading, *found.others) if found.reading is not None else found.others
+        lifted: dict[str, ir.Style] = {}
+        for name in names:
+            style = self._style(found, name)
+            if style is not None:
+                lifted[name] = style
+        if len(lifted) < 2:
+            return Doubt(found, names[0], (), "harmless", self.blade)
+        first, *rest = lifted
+        against = tuple(self._against(first, lifted[first], name, lifted[name]) for name in rest)
+        return Doubt(found, first, against, self._verdict(found, against), self.blade)
+
+    def _verdict(self, found: Doubtful, against: tuple[Against, ...]) -> Verdict:
+        if all(a.equal or (a.figures is not None and a.close) for a in against):
+            return "harmless"
+        if found.reading is not None and found.supports in (None, found.reading):
+            return "other reading"
+        return "false friend" if self.measure else "unmeasured"
+
+    def _style(self, found: Doubtful, name: str) -> ir.Style | None:
+        lifted = self._lifters[name].lift(found.node, ANY_SORT)
+        return None if isinstance(lifted, Diagnostic) else as_style(*lifted)
+
+    def _against(self, first: str, one: ir.Style, name: str, two: ir.Style) -> Against:
+        stepless = "tick" in (self.generations[first].arithmetic.clock, self.generations[name].arithmetic.clock)
+        texts = (meaning(one, self.blade, stepless), meaning(two, self.blade, stepless))
+        if texts[0] == texts[1]:
+            return Against(name, True, True, None)
+        if not self.measure:
+            return Against(name, False, False, None)
+        key = (first, name, repr(one), repr(two))
+        if key not in self._figures:
+            self._figures[key] = self._compare(first, one, name, two)
+        figures, close = self._figures[key]
+        return Against(name, False, close, figures)
+
+    def _compare(self, first: str, one: ir.Style, name: str, two: ir.Style) -> tuple[Figures, bool]:
+        from migrate.compare.figures import Tolerance, compare, within  # numpy loads only where a proof needs it
+        from migrate.render.draw import render
+
+        scene = scene_named("probe")
+        frames = [
+            render(style, self.generations[g].arithmetic, scene, self.blade) for g, style in ((first, one), (name, two))
+        ]
+        figures = compare(frames[0], frames[1], scene.rate, [(e.event, e.start) for e in scene.events])
+        return figures, within(figures, Tolerance())
+
+    def unlifted(
+        self, dating: Dating, damaged: frozenset[int], generations: Mapping[str, Generation]
+    ) -> list[Diagnostic]:
+        """What only reading the whole shows: circles, depths, meanings that do not exist."""
+        out = []
+        for piece in dating.pieces:
+            reading = piece.reading
+            clean = all(r.certainty not in ("unknown", "accepted by none") for r in piece.rulings)
+            if reading is None or not clean or piece.piece.parameters or piece.piece.span.start in damaged:
+                reading = next(iter(generations)) if not piece.whole and clean and not piece.conflict else None
+            if reading is not None and reading in (piece.whole or (reading,)):
+                lifted = self._lifters[reading].lift(piece.piece.value, ANY_SORT)
+                if isinstance(lifted, Diagnostic):
+                    out.append(lifted)
+        return out
+
+
+def as_style(value: Any, sort: str) -> ir.Style | None:
+    """A style that shows a value: a paint as ground, a layer over black, a signal as the way from black to white."""
+    black, white = ir.Colour("duty", (0, 0, 0)), ir.Colour("duty", (255, 255, 255))
+    if isinstance(value, ir.Style):
+        return value
+    if sort in ("paint", "tape"):
+        return ir.Style(value)
+    if sort == "signal":
+        return ir.Style(ir.Blend(black, white, value))
+    if sort == "layer" and isinstance(value, ir.Sheet):
+        return ir.Style(black, (value,))
+    return None
+
+
+# ---- what is said of a doubt -----------------------------------------------------------------------
+
+
+def _doubt_told(doubt: Doubt) -> Diagnostic:
+    found = doubt.found
+    names = ", ".join((doubt.first, *(a.generation for a in doubt.against)))
+    if doubt.verdict == "harmless":
+        message = f"it can be read as {names}: all look the same, so it does not matter"
+        return Diagnostic("harmless-ambiguity", "note", found.span, message)
+    worst = max(doubt.against, key=lambda a: a.figures.largest if a.figures else 0.0)
+    shown = f"read as {worst.generation} it differs from {doubt.first} by {figures_told(worst.figures)}"
+    hint = _doubt_hint(doubt)
+    if doubt.verdict == "other reading":
+        return Diagnostic("other-reading", "note", found.span, shown, hint)
+    if doubt.verdict == "unmeasured":
+        return Diagnostic("ambiguous-generation", "warning", found.span, f"it can be read as {names}", hint)
+    return Diagnostic("false-friend", "warning", found.span, shown, hint)
+
+
+def _doubt_hint(doubt: Doubt) -> str:
+    found = doubt.found
+    supports = f"the code in and around it is {found.supports}'s" if found.supports else "nothing around it says which"
+    if found.reading is not None:
+        other = found.supports if found.supports not in (None, found.reading) else doubt.against[0].generation
+        how = f"`// rehilt: read as {other}` above it keeps that look"
+        return f"today it is read as {found.reading}; {supports}; {how}"
+    return f"{supports}; say which with --read-as or a comment `// rehilt: read as {found.supports or doubt.first}`"
+
+
+def figures_told(figures: Figures | None) -> str:
+    """A measured difference in words: the figures, and the first frame that differs."""
+    if figures is None:
+        return "its meaning"
+    said = f"ΔE 95 % {figures.p95:.1f}, largest {figures.largest:.1f}"
+    if figures.first is not None:
+        at = figures.first
+        said += f", first at frame {at.frame} ({at.time_ms / 1000:.3f} s), pixel {at.pixel}"
+    return said
+
+
+def rounded_share(share: float) -> Fraction:
+    """A share in whole per cent, half up, as a fraction of 100: what tables show."""
+    return Fraction(int(share * 100 + 0.5), 100)
+
+
+def named_span(piece: PieceDating) -> Span:
+    """Where a piece's name stands, or its value where it has none."""
+    span = piece.piece.name_span
+    return span if span.end > span.start else Span(piece.piece.value.start, piece.piece.value.end)

@@ -1,0 +1,1 @@
+"""What the tests and the commands beside them share: `python -m tests.agreement`, `python -m tests.outputs_compile`."""
