@@ -94,7 +94,8 @@ class Lifter:
 
     `applied` maps the id of an IR value to the applications that made it, `named` and `called` to the use of a
     definition, `held` to the parameter that it is in a definition's body; `tinted` holds the names of constants
-    that were read as whole colours. `keep` holds the values so that their ids stay theirs.
+    that were read as whole colours, `counted` those that were read as numbers, `read` the parameters that were
+    read, with their environment's id. `keep` holds the values so that their ids stay theirs.
     """
 
     def __init__(self, scope: Scope, generation: Generation, blade: Blade) -> None:
@@ -104,6 +105,8 @@ class Lifter:
         self.called: dict[int, Called] = {}
         self.held: dict[int, Held] = {}
         self.tinted: dict[str, list[ir.Colour]] = {}
+        self.counted: set[str] = set()
+        self.read: set[tuple[int, str]] = set()
         self.keep: list[Any] = []
         self._memo: dict[tuple[int, int, tuple[str, ...], int], tuple[Any, str]] = {}
         self._definitions: dict[tuple[str, tuple[str, ...]], tuple[Any, str]] = {}
@@ -143,8 +146,9 @@ class Lifter:
         return found
 
     def _read(self, node: Node, sorts: tuple[str, ...], env: Environment) -> tuple[Any, str]:
+        given: tuple[Node, ...] = ()
         if node.kind == "name":
-            name, given = self.scope.text(node), ()
+            name = self.scope.text(node)
         elif node.kind in ("application", "macro_call"):
             name, given = self.scope.text(node.children[0]), self._spliced(arguments(node), env)
         else:
@@ -182,6 +186,7 @@ class Lifter:
         """What a parameter stands for, as an object of its own, so that its place in the body can be told."""
         inner, outer = env.bound[name]
         given, sort = self._expression(inner, sorts, outer)
+        self.read.add((id(env), name))
         if not is_dataclass(given) or isinstance(given, type):
             return given, sort
         value = self._twin(given)
@@ -435,6 +440,8 @@ class Lifter:
         if unit.kind == "css_name":
             return self._css_name(node)
         inner = self._unwrap(construct, unit, node, env)
+        if inner is not node:
+            texts.clear()  # what was named so far stood for the number with its unit
         inner, env = self._resolved(inner, env, texts)
         try:
             value = number(self.scope, inner, env)
@@ -454,12 +461,15 @@ class Lifter:
         result = to_ir(value, unit)
         if isinstance(result, ir.Colour):
             self._tint(result, texts, inner)
+        else:
+            self.counted.update(NAMES.findall(texts.get(0, "")))
         return written(result, Spelt(value, texts), unit)
 
     def _resolved(self, node: Node, env: Environment, texts: dict[int, str]) -> tuple[Node, Environment]:
         """What a parameter stands for in the end; notes by what name it goes in each environment on the way."""
         while node.kind == "name" and self.scope.text(node) in env.bound:
             texts[id(env)] = self.scope.text(node)
+            self.read.add((id(env), texts[id(env)]))
             node, env = env.bound[self.scope.text(node)]
         return node, env
 

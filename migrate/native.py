@@ -373,7 +373,12 @@ def read_messages(said: str, config_text: bytes, most: int = 20) -> list[Diagnos
         severity: Severity = "warning" if message["kind"] == "warning" else "error"
         out.append(_message(severity, at if at != _NOWHERE else context, _clean(message["text"])))
         context = _NOWHERE
-    return list(dict.fromkeys(out))[:most]
+    found = list(dict.fromkeys(out))
+    if len(found) > most:  # an error is worth more than a warning before it
+        errors = [one for one in found if one.severity == "error"][:most]
+        warnings = [one for one in found if one.severity != "error"][: most - len(errors)]
+        found = [one for one in found if one in errors or one in warnings]
+    return found
 
 
 def _message(severity: Severity, span: Span, text: str) -> Diagnostic:

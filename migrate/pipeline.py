@@ -22,7 +22,9 @@ from migrate.ir.facts import Blade
 from migrate.ir.normal import Normaliser
 from migrate.lift import Applied, Lifter
 from migrate.lower.beside import blocks, comment_for, find, note_line, stale_notes
-from migrate.lower.cover import Cost, Cover, Coverer, Vocabulary
+from migrate.lower.cost import Cost, Cover
+from migrate.lower.cover import Coverer
+from migrate.lower.vocabulary import Vocabulary
 from migrate.lower.host_edits import HostMove, definition_edit
 from migrate.lower.target import Reference, Target, Use, nodes
 from migrate.lower.write import Layout, Origins, Writer

@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 import sys
+from bisect import bisect_right
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
-from fractions import Fraction
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal
 
 from migrate.concrete.parse import parse
-from migrate.dating.ambiguity import Doubtful, doubtful
-from migrate.dating.dating import Dating, PieceDating, survey
+from migrate.dating.ambiguity import Doubtful, as_if, doubtful
+from migrate.dating.dating import Dating, survey
 from migrate.dating.leave import Mark, marks
 from migrate.dating.remarks import Pick, remarks
 from migrate.dating.repair import Offer, offer
@@ -24,11 +24,15 @@ from migrate.packs.library import library
 from migrate.packs.model import Generation
 from migrate.pipeline import ANY_SORT, meaning, scene_named
 from migrate.scope import Scope, scope_of
-from migrate.source import SourceFile, Span
+from migrate.source import SourceFile
 
 if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
     from migrate.compare.figures import Figures
 
+NO_BLADE, EVERYTHING = Blade(), Pick()
 Verdict = Literal["harmless", "false friend", "other reading", "unmeasured"]
 sys.setrecursionlimit(max(sys.getrecursionlimit(), 10_000))
 
@@ -38,10 +42,10 @@ class SpotOptions:
     """What the user asked for. `blade` fills what the file leaves out; `measure` renders the ambiguous."""
 
     read_as: str | None = None
-    blade: Blade = Blade()
+    blade: Blade = NO_BLADE
     measure: bool = True
     every: bool = False
-    pick: Pick = Pick()
+    pick: Pick = EVERYTHING
     packs: tuple[Path, ...] = ()
 
 
@@ -57,7 +61,7 @@ class Against:
 
 @dataclass(frozen=True)
 class Doubt:
-    """An expression that can be read in several ways: the reading that others are held against, and the verdict."""
+    """A piece that can be read in several ways: the reading that others are held against, and the verdict."""
 
     found: Doubtful
     first: str
@@ -118,13 +122,13 @@ def spot(source: SourceFile, options: SpotOptions) -> Spotted:
     host = host_of(parsed.items, scope, generations)
     blade = Blade(host.blade.pixels or options.blade.pixels, host.blade.per_metre or options.blade.per_metre)
     bench = Bench(scope, generations, blade, options.measure)
-    told, left = remarks(parsed, dating, found, generations, options.pick)
     damaged = _damaged(parsed.diagnostics, dating)
+    told, left = remarks(parsed, dating, found, generations, options.pick, damaged)
     doubts = tuple(
         bench.doubt(d)
         for p in dating.pieces
         if p.piece.span.start not in left and options.pick.piece(p.piece) and p.piece.span.start not in damaged
-        for d in doubtful(p, tuple(generations), options.every)
+        for d in doubtful(p, generations, options.every)
         if p.basis not in ("comment", "option")
     )
     kept = tuple(d for d in doubts if d.against and not (d.found.reading is not None and d.verdict == "harmless"))
@@ -143,11 +147,10 @@ def _stated(source: SourceFile, generations: Mapping[str, Generation]) -> str | 
 
 def _damaged(diagnostics: Iterable[Diagnostic], dating: Dating) -> frozenset[int]:
     """The pieces, by their start, in which something cannot be read."""
-    return frozenset(
-        p.piece.span.start
-        for p in dating.pieces
-        if any(d.severity == "error" and p.piece.span.start <= d.span.start <= p.piece.span.end for d in diagnostics)
-    )
+    starts = sorted(p.piece.span.start for p in dating.pieces)
+    errors = [d.span.start for d in diagnostics if d.severity == "error"]
+    # What goes wrong behind a piece and before the next is that piece's too: a bracket or a comment without an end.
+    return frozenset(starts[at - 1] for at in (bisect_right(starts, error) for error in errors) if at > 0)
 
 
 # ---- measurement ---------------------------------------------------------------------------------
@@ -173,10 +176,12 @@ class Bench:
             style = self._style(found, name)
             if style is not None:
                 lifted[name] = style
-        if len(lifted) < 2:
+        if len(lifted) < 2 or names[0] not in lifted:
             return Doubt(found, names[0], (), "harmless", self.blade)
         first, *rest = lifted
         against = tuple(self._against(first, lifted[first], name, lifted[name]) for name in rest)
+        if found.reading is not None:
+            against = tuple(a for a in against if not a.equal)
         return Doubt(found, first, against, self._verdict(found, against), self.blade)
 
     def _verdict(self, found: Doubtful, against: tuple[Against, ...]) -> Verdict:
@@ -187,7 +192,12 @@ class Bench:
         return "false friend" if self.measure else "unmeasured"
 
     def _style(self, found: Doubtful, name: str) -> ir.Style | None:
-        lifted = self._lifters[name].lift(found.node, ANY_SORT)
+        """The piece as one generation reads it; a reading other than today's leaves today's what it cannot say."""
+        key = name if found.reading in (None, name) else f"{name} in {found.reading}"
+        if key not in self._lifters:
+            merged = as_if(self.generations[name], self.generations[str(found.reading)])
+            self._lifters[key] = Lifter(self.scope, merged, self.blade)
+        lifted = self._lifters[key].lift(found.piece.piece.value, ANY_SORT)
         return None if isinstance(lifted, Diagnostic) else as_style(*lifted)
 
     def _against(self, first: str, one: ir.Style, name: str, two: ir.Style) -> Against:
@@ -211,7 +221,17 @@ class Bench:
         frames = [
             render(style, self.generations[g].arithmetic, scene, self.blade) for g, style in ((first, one), (name, two))
         ]
-        figures = compare(frames[0], frames[1], scene.rate, [(e.event, e.start) for e in scene.events])
+        events = [(e.event, e.start) for e in scene.events]
+        start = first_apart(frames[0], frames[1])
+        if start is not None:
+            # A plain difference is plain after a second of it; only a slight one needs the whole scene.
+            part = [f[start : start + WINDOW] for f in frames]
+            shifted = [(event, at - start * 1_000_000 // scene.rate) for event, at in events]
+            inside = [(event, at) for event, at in shifted if 0 <= at < WINDOW * 1_000_000 // scene.rate]
+            figures = compare(part[0], part[1], scene.rate, inside)
+            if not within(figures, Tolerance()):
+                return later(figures, start, scene.rate), False
+        figures = compare(frames[0], frames[1], scene.rate, events)
         return figures, within(figures, Tolerance())
 
     def unlifted(
@@ -222,13 +242,39 @@ class Bench:
         for piece in dating.pieces:
             reading = piece.reading
             clean = all(r.certainty not in ("unknown", "accepted by none") for r in piece.rulings)
-            if reading is None or not clean or piece.piece.parameters or piece.piece.span.start in damaged:
-                reading = next(iter(generations)) if not piece.whole and clean and not piece.conflict else None
-            if reading is not None and reading in (piece.whole or (reading,)):
+            if not clean or piece.piece.parameters or piece.piece.span.start in damaged or len(piece.conflict) > 1:
+                continue
+            if reading is None and not piece.whole:
+                reading = dating.generation
+            if reading is not None and reading in generations:
                 lifted = self._lifters[reading].lift(piece.piece.value, ANY_SORT)
                 if isinstance(lifted, Diagnostic):
                     out.append(lifted)
         return out
+
+
+WINDOW = 200  # frames: 0.8 s at the probe's 250 a second
+_PLAIN = 12  # duty steps that no rounding makes
+
+
+def first_apart(one: NDArray[np.uint8], two: NDArray[np.uint8]) -> int | None:
+    """The frame from which two renders (T, N, 3) are plainly apart, a few frames early; None where they never are."""
+    import numpy as np
+
+    apart = np.flatnonzero((np.maximum(one, two) - np.minimum(one, two)).max(axis=(1, 2)) > _PLAIN)
+    return max(0, int(apart[0]) - 6) if apart.size else None
+
+
+def later(figures: Figures, frames: int, rate: int) -> Figures:
+    """Figures of a part of a scene with their places in the whole of it."""
+    from migrate.compare.figures import Place
+
+    def moved(place: Place | None) -> Place | None:
+        return place and Place(place.frame + frames, place.time_ms + frames * 1000 / rate, place.pixel)
+
+    where = moved(figures.where)
+    assert where is not None
+    return replace(figures, where=where, first=moved(figures.first))
 
 
 def as_style(value: Any, sort: str) -> ir.Style | None:
@@ -278,19 +324,9 @@ def figures_told(figures: Figures | None) -> str:
     """A measured difference in words: the figures, and the first frame that differs."""
     if figures is None:
         return "its meaning"
-    said = f"ΔE 95 % {figures.p95:.1f}, largest {figures.largest:.1f}"
+    said = f"ΔE 95 % {figures.p95:.1f}, largest {figures.largest:.1f}, event edges {figures.edge_ms:.0f} ms"
     if figures.first is not None:
         at = figures.first
         said += f", first at frame {at.frame} ({at.time_ms / 1000:.3f} s), pixel {at.pixel}"
     return said
 
-
-def rounded_share(share: float) -> Fraction:
-    """A share in whole per cent, half up, as a fraction of 100: what tables show."""
-    return Fraction(int(share * 100 + 0.5), 100)
-
-
-def named_span(piece: PieceDating) -> Span:
-    """Where a piece's name stands, or its value where it has none."""
-    span = piece.piece.name_span
-    return span if span.end > span.start else Span(piece.piece.value.start, piece.piece.value.end)

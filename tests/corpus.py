@@ -13,7 +13,7 @@ from migrate.source import SourceFile
 ROOT = Path(__file__).resolve().parents[1]
 FOLDERS = ("wick1", "wick2", "wick3", "wick4", "demo")
 _ASKED = re.compile(rb"^[ \t]*#[ \t]*(?:ifdef[ \t]+|if[ \t]+defined[ \t]*\(?[ \t]*)(\w+)", re.MULTILINE)
-_LINE = re.compile(rb"[ \t]*#[ \t]*(\w+)[ \t]*(.*)")
+_LINE = re.compile(rb"[ \t]*#[ \t]*(\w+)")
 
 
 @dataclass(frozen=True)
@@ -51,7 +51,7 @@ def decided(data: bytes, macro: bytes) -> bytes:
     open_ifs: list[bool | None] = []  # None for one that stays
     for line in data.splitlines(keepends=True):
         end = line[len(line.rstrip(b"\r\n")) :]
-        word, rest = found.groups() if (found := _LINE.match(line)) else (b"", b"")
+        word = found[1] if (found := _LINE.match(line)) else b""
         kept = True
         if word in (b"if", b"ifdef", b"ifndef"):
             asked = _ASKED.match(line)

@@ -1,14 +1,15 @@
-"""Finds the expressions that more than one generation accepts and that may mean something else in each."""
+"""Finds the pieces that more than one generation accepts, or accepts in part, and what their other readings are."""
 
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
+from types import MappingProxyType
 
-from migrate.concrete.nodes import Node
 from migrate.dating.dating import PieceDating
 from migrate.dating.sites import Site
+from migrate.packs.model import Construct, Generation
 from migrate.source import Span
 
 _MOST_SITES = 2000
@@ -16,89 +17,108 @@ _MOST_SITES = 2000
 
 @dataclass(frozen=True)
 class Doubtful:
-    """An expression that several generations accept.
+    """A piece that can be read in several ways.
 
     reading   the generation that it is read as today, or None where nothing says
-    others    the other generations that accept all of it, oldest first
-    supports  the generation that the code in and around it speaks for, or None where nothing does
+    others    the other generations: those that accept all of it where nothing says, else older ones that accept
+              some of its constructs and mean something else by them
+    supports  the generation whose own constructs stand in it most often, or None where none does
+    span      the first construct that has two readings
     """
 
     piece: PieceDating
-    node: Node
     reading: str | None
     others: tuple[str, ...]
     supports: str | None
-
-    @property
-    def span(self) -> Span:
-        """The expression."""
-        return Span(self.node.start, self.node.end)
-
-    @property
-    def whole(self) -> bool:
-        """Whether it is the whole value of its piece."""
-        return self.node is self.piece.piece.value
+    span: Span
 
 
-def doubtful(piece: PieceDating, names: tuple[str, ...], every: bool = False) -> Iterator[Doubtful]:
-    """The largest expressions of a piece that may be read in two ways.
+def doubtful(piece: PieceDating, generations: Mapping[str, Generation], every: bool = False) -> Iterator[Doubtful]:
+    """The piece, where it may be read in two ways.
 
-    Where a reading is known, only older ones are asked for: what was pasted is older than what it was pasted
-    into. `every` asks for the newer ones too.
+    Where a reading is known, the generation before it is asked for, and the one that the piece's own constructs
+    speak for: what was pasted is older than what it was pasted into. `every` asks for all, newer ones too.
     """
     sites = piece.piece.sites
     if piece.piece.parameters or len(sites) > _MOST_SITES:
         return
-    reading = piece.reading
-    order = {name: at for at, name in enumerate(names)}
-    for node, inside in _largest(piece):
-        accepted = [g for g in names if all(g in s.accepts for s in inside if s.known)]
-        if reading is None:
-            found = accepted
-        else:
-            if reading not in accepted:
-                continue
-            found = [g for g in accepted if g != reading and (every or order[g] < order[reading])]
-            found = [g for g in found if any(_differs(s, g, reading) for s in inside)]
-        if len(found) + (reading is not None) > 1:
-            yield Doubtful(piece, node, reading, tuple(found), _support(node, inside, sites, accepted))
-
-
-def _differs(site: Site, one: str, two: str) -> bool:
-    return site.known and site.accepts[one] != site.accepts[two]
-
-
-def _largest(piece: PieceDating) -> Iterator[tuple[Node, list[Site]]]:
-    """The largest applications that at least two generations accept whole, with the constructs inside each."""
-    if len(piece.whole) > 1:
-        yield piece.piece.value, list(piece.piece.sites)
+    supports = _support(sites)
+    if piece.reading is None:
+        if len(piece.whole) > 1:
+            first = next((s for s in sites if len(s.origins) > 1), sites[0])
+            yield Doubtful(piece, None, piece.whole, supports, first.span)
         return
-    taken = -1
-    sites = sorted(piece.piece.sites, key=lambda s: (s.node.start, -s.node.end))
-    for at, site in enumerate(sites):
-        if site.node.kind != "application" or site.node.start < taken or len(site.accepts) < 2:
-            continue
-        inside = []
-        for other in sites[at:]:
-            if other.node.start >= site.node.end:
-                break
-            inside.append(other)
-        common = frozenset.intersection(*(frozenset(s.accepts) for s in inside if s.known))
-        if len(common) > 1:
-            taken = site.node.end
-            yield site.node, inside
+    reading = piece.reading
+    names = tuple(generations)
+    older = names[: names.index(reading)]
+    near = {generations[reading].follows, supports}
+    asked = [g for g in names if g != reading and (every or (g in older and g in near))]
+    others = tuple(g for g in asked if any(_twofold(s, g, reading) for s in sites))
+    if others:
+        first = next(s for s in sites if any(_twofold(s, g, reading) for g in others))
+        yield Doubtful(piece, reading, others, supports, first.span)
 
 
-def _support(node: Node, inside: list[Site], sites: tuple[Site, ...], accepted: list[str]) -> str | None:
-    """The generation whose own constructs stand inside the expression most often, else around it.
+def _twofold(site: Site, one: str, two: str) -> bool:
+    """Whether two generations accept a construct by signatures that do not say the same."""
+    first, second = site.accepts.get(one), site.accepts.get(two)
+    return first is not None and second is not None and (
+        first.origin != second.origin or _defaults(first) != _defaults(second)
+    )  # fmt: skip
 
-    Only constructs count that can be of one make alone.
+
+def _defaults(construct: Construct) -> tuple[object, ...]:
+    return tuple(p.default for p in construct.parameters)
+
+
+def _support(sites: tuple[Site, ...]) -> str | None:
+    """The generation whose own constructs stand in a piece most often; only those of one make alone count."""
+    counts = Counter(next(iter(s.origins)) for s in sites if len(s.origins) == 1)
+    best = counts.most_common(2)
+    if not best or (len(best) == 2 and best[0][1] == best[1][1]):
+        return None
+    return best[0][0]
+
+
+def as_if(older: Generation, today: Generation) -> Generation:
+    """Today's generation with the older one's signatures put before its own, for the names that both have.
+
+    So a text is read as if whatever the older generation accepts in it had been written there.
     """
-    around = [s for s in sites if not node.start <= s.node.start < node.end]
-    for group in (inside, around):
-        counts = Counter(next(iter(s.origins)) for s in group if len(s.origins) == 1)
-        votes = [(n, g) for g, n in counts.items() if g in accepted]
-        if votes:
-            best = max(votes)
-            return best[1] if sum(v[0] == best[0] for v in votes) == 1 else None
+    constructs = {
+        name: (*(_renamed(c, older) for c in older.constructs.get(name, ())), *group)
+        for name, group in today.constructs.items()
+    }
+    units = {**today.units, **{f"{older.name}.{name}": unit for name, unit in older.units.items()}}
+    sorts = {**older.sorts, **today.sorts}
+    return replace(
+        today,
+        constructs=MappingProxyType(constructs),
+        units=MappingProxyType(units),
+        sorts=MappingProxyType(sorts),
+    )
+
+
+def _renamed(construct: Construct, older: Generation) -> Construct:
+    """The signature with its units named as the older generation's."""
+    parameters = tuple(
+        replace(p, sorts=tuple(f"{older.name}.{s}" if s in older.units else s for s in p.sorts))
+        for p in construct.parameters
+    )
+    return replace(construct, parameters=parameters)
+
+
+def changed_default(
+    site: Site, reading: str, generations: Mapping[str, Generation]
+) -> tuple[str, object, object] | None:
+    """A parameter that is left out and has another default where the construct comes from: name, here, there."""
+    construct = site.accepts.get(reading)
+    if construct is None or not construct.compat:
+        return None
+    own = generations[construct.origin].constructs.get(construct.name.rpartition("::")[2], ())
+    given = len([c for c in site.node.children[1:] if c.kind != "comment"])
+    for original in own:
+        for at, (here, there) in enumerate(zip(construct.parameters, original.parameters, strict=False)):
+            if here.name == there.name and here.default != there.default and at >= given:
+                return here.name, here.default, there.default
     return None

@@ -9,6 +9,8 @@ import html
 import re
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from functools import partial
+from itertools import pairwise
 
 from migrate.concrete.edits import Edit
 
@@ -29,7 +31,8 @@ _QUOTED = re.compile(r"^((?:>[ \t]?)+)(.*)$")
 _CLOSERS = re.compile(r"^[>\s;,)]*$")
 _ENTITY = re.compile(r"&(?:#\d{1,6}|#[xX][0-9a-fA-F]{1,5}|[A-Za-z]{2,8});")
 # Elements of the HTML standard that a page puts round or into pasted code.
-_TAG = re.compile(r"</?(?:p|br|b|i|u|em|strong|code|pre|span|div|tt|blockquote|li|ul|ol|a)(?:\s+[\w-]+=\"[^\"]*\")*\s*/?>")
+_ELEMENTS = "p|br|b|i|u|em|strong|code|pre|span|div|tt|blockquote|li|ul|ol|a"
+_TAG = re.compile(rf"</?(?:{_ELEMENTS})(?:\s+[\w-]+=\"[^\"]*\")*\s*/?>")
 _JOINED = re.compile(rf"(?<=[\w.,!;:)\]] )(?={_STARTS}[ \t]+[\w<])")
 _GLUED = re.compile(r"^([ \t]*)(using|typedef)(?=([A-Za-z_]\w*)([ \t]*[=<]))", re.MULTILINE)
 _ALIKE = {
@@ -44,14 +47,15 @@ _NO_WIDTH = frozenset("\u200b\u200c\u200d\u2060\ufeff")
 
 def steps(encoding: str) -> Iterator[Callable[[bytes], Step | None]]:
     """The steps in the order in which they are tried, each on what the ones before it left."""
-    for find in (_diff, _quote_marks, _line_numbers, _tags, _entities, _look_alikes, _odd_quotes, _blanks, _joined, _glued):
-        yield lambda data, find=find: _run(find, data, encoding)
+    whole = (_diff, _quote_marks, _line_numbers)
+    for find in (*whole, _tags, _entities, _look_alikes, _odd_quotes, _blanks, _joined, _glued):
+        yield partial(_run, find, encoding)
 
 
 Found = tuple[str, str, list[tuple[int, int, str]]]
 
 
-def _run(find: Callable[[str], Found | None], data: bytes, encoding: str) -> Step | None:
+def _run(find: Callable[[str], Found | None], encoding: str, data: bytes) -> Step | None:
     """Runs one step on decoded text and gives its edits in bytes."""
     text = data.decode(encoding, "replace")
     found = find(text)
@@ -123,7 +127,7 @@ def _line_numbers(text: str) -> Found | None:
     if len(hits) < 2 or len(hits) < 0.8 * len(full):
         return None
     numbers = [int(m[2]) for _, m in hits]
-    if any(b - a not in range(1, 6) for a, b in zip(numbers, numbers[1:], strict=False)):
+    if any(b - a not in range(1, 6) for a, b in pairwise(numbers)):
         return None
     gap = min((len(m[4]) for _, m in hits if m[5]), default=0)
     changes = [(at, at + len(m[1] + m[2] + m[3]) + min(gap, len(m[4])), "") for at, m in hits]

@@ -16,6 +16,7 @@ from migrate.packs.model import Generation
 from migrate.scope import Scope
 from migrate.source import Span
 
+NOTHING = Declared((), frozenset())
 Certainty = Literal["sure", "by context", "ambiguous", "unknown", "accepted by none"]
 Basis = Literal["comment", "option", "declared", "only reading", "surrounding code", ""]
 
@@ -78,7 +79,7 @@ class Dating:
     """The dating of a file. `generation` is the one it is read as."""
 
     generation: str
-    declared: Declared = Declared((), frozenset())
+    declared: Declared = NOTHING
     pieces: tuple[PieceDating, ...] = ()
     ranking: tuple[Rank, ...] = ()
     evidence: tuple[Evidence, ...] = ()

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from itertools import pairwise
 
 from migrate.concrete.edits import Edit, apply_edits
 from migrate.concrete.items import Alias, Bare, Define, Item, Slots, StyleMacro
@@ -17,6 +18,7 @@ from migrate.source import SourceFile, Span
 
 _TOKEN = re.compile(rb"//[^\n]*|/\*.*?\*/|\"(?:[^\"\\\n]|\\.)*\"|[\w:.\x80-\xff]+|[<>,;=(){}]|\S", re.DOTALL)
 _MOST = 400
+_ENDED = (b"using", b"typedef")
 _DIGITS = bytes.maketrans(b"OoIlSZ", b"001152")
 
 
@@ -106,8 +108,7 @@ def _candidates(text: bytes, cause: Diagnostic, base: int, source: SourceFile) -
     if balance > 0:
         yield from _closers(tokens, near)
         yield from _without(tokens, b"<", "extra-open", "a < too many", near)
-        if balance > 1:
-            yield from _closers_at_end(tokens, balance)
+        yield from _closers_at_end(tokens, balance)
     elif balance < 0:
         yield from _without(tokens, b">", "extra-close", "a > too many", near)
         yield from _openers(tokens, near)
@@ -116,29 +117,64 @@ def _candidates(text: bytes, cause: Diagnostic, base: int, source: SourceFile) -
 
 
 def _plain(text: bytes, base: int, source: SourceFile) -> Iterator[Mend]:
-    """What the parser itself proposes, all at once: commas, semicolons, letters that stand for digits."""
-    part = parse(SourceFile(source.name, text))
+    """What the parser itself proposes, all at once: commas, semicolons, letters that stand for digits.
+
+    The parser may see a second harm only when the first is undone, so it is asked again.
+    """
     edits: list[Edit] = []
     harms: list[Diagnostic] = []
-    for found in part.diagnostics:
-        at = found.span.start
-        if found.code in ("missing-comma", "missing-semicolon"):
-            edits.append(Edit(at, at, b"," if found.code == "missing-comma" else b";"))
-            harms.append(found)
-        elif found.code in ("stray-comma", "empty-argument") and text[at : at + 1] == b",":
-            edits.append(Edit(at, at + 1, b""))
-            harms.append(found)
-    for word in re.finditer(rb"\b[\dOoIlSZ]+\b", text):
-        if not word[0].isdigit() and (re.search(rb"\d", word[0]) or len(word[0]) == 1):
-            edits.append(Edit(word.start(), word.end(), word[0].translate(_DIGITS)))
-            right = word[0].translate(_DIGITS).decode()
-            message = f"`{word[0].decode()}` has a letter where a digit belongs"
-            harms.append(Diagnostic("letter-for-digit", "error", Span(*word.span()), message, f"write `{right}`"))
+    for _ in range(_ROUNDS):
+        known = tuple(edits)
+        more = list(_proposed(apply_edits(text, known), source))
+        if not more:
+            break
+        for edit, harm in more:
+            at = _before(known, edit.start)
+            edits.append(Edit(at, at + edit.end - edit.start, edit.text))
+            harms.append(Diagnostic(harm.code, "error", Span(at, at + edit.end - edit.start), harm.message, harm.hint))
+        edits, harms = _in_order(edits, harms)
     if edits:
-        yield Mend(tuple(sorted(edits)), tuple(harms))
+        yield Mend(tuple(edits), tuple(harms))
         if len(edits) > 1:
             for edit, harm in zip(edits, harms, strict=True):
                 yield Mend((edit,), (harm,))
+
+
+_ROUNDS = 4
+
+
+def _before(edits: tuple[Edit, ...], offset: int) -> int:
+    """The offset before the edits of an offset after them."""
+    for edit in edits:
+        if edit.start >= offset:
+            break
+        offset -= min(len(edit.text) - (edit.end - edit.start), offset - edit.start)
+    return offset
+
+
+def _in_order(edits: list[Edit], harms: list[Diagnostic]) -> tuple[list[Edit], list[Diagnostic]]:
+    """Both lists by place, without edits that touch one before them."""
+    kept: list[tuple[Edit, Diagnostic]] = []
+    for edit, harm in sorted(zip(edits, harms, strict=True), key=lambda p: (p[0].start, p[0].end)):
+        if not kept or edit.start > kept[-1][0].end or edit.start == kept[-1][0].end != edit.end:
+            kept.append((edit, harm))
+    return [e for e, _ in kept], [h for _, h in kept]
+
+
+def _proposed(text: bytes, source: SourceFile) -> Iterator[tuple[Edit, Diagnostic]]:
+    for found in parse(SourceFile(source.name, text)).diagnostics:
+        at = found.span.start
+        if found.code in ("missing-comma", "missing-semicolon"):
+            yield Edit(at, at, b"," if found.code == "missing-comma" else b";"), found
+        elif found.code in ("stray-comma", "empty-argument") and text[at : at + 1] == b",":
+            yield Edit(at, at + 1, b""), found
+    for word in re.finditer(rb"\b[\dOoIlSZ]+\b", text):
+        if not word[0].isdigit() and (re.search(rb"\d", word[0]) or len(word[0]) == 1):
+            right = word[0].translate(_DIGITS)
+            message = f"`{word[0].decode()}` has a letter where a digit belongs"
+            hint = f"write `{right.decode()}`"
+            harm = Diagnostic("letter-for-digit", "error", Span(*word.span()), message, hint)
+            yield Edit(word.start(), word.end(), right), harm
 
 
 def _by_nearness(tokens: list[_Token], near: int) -> list[_Token]:
@@ -165,7 +201,7 @@ def _closers_at_end(tokens: list[_Token], count: int) -> Iterator[Mend]:
     solid = [t for t in tokens if t.text not in (b";", b",")]
     if solid:
         end = solid[-1].end
-        closers = ">" * count
+        closers = ">" * count + ("" if tokens[-1].text == b";" or tokens[0].text not in _ENDED else ";")
         yield _one("missing-close", Edit(end, end, closers.encode()), f"no closing {closers}", f"put {closers} here")
 
 
@@ -185,6 +221,7 @@ def _openers(tokens: list[_Token], near: int) -> Iterator[Mend]:
 
 def _commas(tokens: list[_Token], near: int) -> Iterator[Mend]:
     wordy = re.compile(rb"[\w\"]")
-    for token, following in zip(tokens, tokens[1:], strict=False):
+    for token, following in pairwise(tokens):
         if (wordy.match(token.text) or token.text == b">") and wordy.match(following.text):
-            yield _one("missing-comma", Edit(token.end, token.end, b","), "no comma between two arguments", "put a comma here")
+            edit = Edit(token.end, token.end, b",")
+            yield _one("missing-comma", edit, "no comma between two arguments", "put a comma here")

@@ -7,11 +7,12 @@ from dataclasses import dataclass
 from difflib import get_close_matches
 
 from migrate.concrete.parse import Parsed
+from migrate.dating.ambiguity import changed_default
 from migrate.dating.dating import Dating, PieceDating, Ruling
 from migrate.dating.leave import Mark
 from migrate.dating.sites import Piece, Site
 from migrate.diagnostics import Diagnostic
-from migrate.packs.model import Generation
+from migrate.packs.model import Generation, Measure
 from migrate.source import Span
 
 
@@ -32,16 +33,21 @@ class Pick:
 
 
 def remarks(
-    parsed: Parsed, dating: Dating, marks: tuple[Mark, ...], generations: Mapping[str, Generation], pick: Pick
+    parsed: Parsed, dating: Dating, marks: tuple[Mark, ...], generations: Mapping[str, Generation], pick: Pick,
+    damaged: frozenset[int] = frozenset(),
 ) -> tuple[list[Diagnostic], frozenset[int]]:
-    """The diagnostics, with spans in the parsed text, and the starts of the pieces and constructs that are left alone."""
+    """The diagnostics, with spans in the parsed text, and the starts of the pieces and constructs that are left alone.
+
+    Of what is wrong inside a `damaged` piece (by its start) only unknown names are told: the parser has told the rest.
+    """
     left = frozenset(m.target.start for m in marks if not m.read_as and m.target is not None)
     out: list[Diagnostic] = [*_names(dating, pick), *_declared(dating, parsed), *_comments(dating, marks, generations)]
     for piece in dating.pieces:
         if not pick.piece(piece.piece) or piece.piece.span.start in left:
             continue
         chosen = [r for r in piece.rulings if pick.site(r.site) and not _within(r.site, left, piece)]
-        out += [d for r in chosen for d in _ruled(r, piece, dating, generations)]
+        broken = piece.piece.span.start in damaged
+        out += [d for r in chosen for d in _ruled(r, piece, dating, generations, broken)]
         out += _piece_told(piece, chosen, dating)
     out += _missing_headers(dating, left, generations)
     return out, left
@@ -71,7 +77,7 @@ def _declared(dating: Dating, parsed: Parsed) -> Iterator[Diagnostic]:
         message = f"the {second.by} says {second.generation}, the {first.by} {first.generation}"
         hint = f"the file is read as {declared.today or dating.generation}: headers hold the names, a marker none"
         yield Diagnostic("declared-twice", "warning", second.span, message, hint)
-    for one in stated:
+    for one in {d.generation: d for d in reversed(stated)}.values():
         against = [p for p in dating.pieces if p.whole and one.generation not in p.whole]
         if against and (one.generation == declared.today or declared.at_odds):
             others = " or ".join(dict.fromkeys(g for p in against for g in p.whole))
@@ -89,7 +95,8 @@ def _comments(dating: Dating, marks: tuple[Mark, ...], generations: Mapping[str,
             message = "this comment changes nothing: that is how it is read anyway"
             yield Diagnostic("unused-read-as", "warning", mark.comment, message, "take it out")
         elif not mark.read_as and not _leaves_something(dating, mark):
-            yield Diagnostic("unused-leave", "warning", mark.comment, "there is nothing here to leave alone", "take it out")
+            message = "there is nothing here to leave alone"
+            yield Diagnostic("unused-leave", "warning", mark.comment, message, "take it out")
 
 
 def _reads_otherwise(dating: Dating, mark: Mark) -> bool:
@@ -111,17 +118,27 @@ def _leaves_something(dating: Dating, mark: Mark) -> bool:
 
 
 def _ruled(
-    ruling: Ruling, piece: PieceDating, dating: Dating, generations: Mapping[str, Generation]
+    ruling: Ruling, piece: PieceDating, dating: Dating, generations: Mapping[str, Generation], broken: bool
 ) -> Iterator[Diagnostic]:
     site = ruling.site
+    changed = changed_default(site, piece.reading, generations) if piece.reading is not None else None
+    if changed is not None:
+        name, here, there = (_in_words(c) for c in changed)
+        origin = site.accepts[str(piece.reading)].origin
+        message = f"`{name}` of `{site.name}` is left out: {here} here, {there} in {origin}"
+        yield Diagnostic("changed-default", "note", site.head, message, "write it out to keep one of them")
     if ruling.certainty == "unknown":
         names = [n for g in generations.values() for n in g.constructs] + [p.piece.name for p in dating.pieces]
-        near = list(dict.fromkeys(get_close_matches(site.name, names, 3)))
+        near = list(dict.fromkeys(get_close_matches(site.name, names, 3, 0.75)))
         hint = f"did you mean {' or '.join(f'`{n}`' for n in near)}?" if near else "define it, or include its file"
         message = f"`{site.name}` is no construct of any generation and no name of this file"
         yield Diagnostic("unknown-name", "warning" if not near else "error", site.head, message, hint)
-    elif ruling.certainty == "accepted by none":
+    elif ruling.certainty == "accepted by none" and not broken:
         yield _nearest_reason(site, piece, dating)
+
+
+def _in_words(part: object) -> str:
+    return f"{part.value} {part.unit}".strip() if isinstance(part, Measure) else str(part)
 
 
 def _nearest_reason(site: Site, piece: PieceDating, dating: Dating) -> Diagnostic:
@@ -147,7 +164,7 @@ def _piece_told(piece: PieceDating, rulings: list[Ruling], dating: Dating) -> It
         hint = f"the first that is older: `{old.name}`" if old.name else ""
         yield Diagnostic("mixed-generations", "warning", span, f"{name} mixes generations: {parts}", hint)
     elif found and dating.generation not in found and len(dating.origins) > 1:
-        message = f"{name} is {found[0]}'s, in a file of {dating.generation}"
+        message = f"{name} is {found[0]}'s, among code of {dating.generation}"
         yield Diagnostic("mixed-generations", "warning", span, message, "")
 
 

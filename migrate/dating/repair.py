@@ -22,10 +22,7 @@ from migrate.source import SourceFile, Span
 
 @dataclass(frozen=True)
 class Offer:
-    """A repair on offer: the repaired text, and each harm as a diagnostic with its place in the text as it is.
-
-    `hopeless` are statements that stay damaged: their spans, in the repaired text.
-    """
+    """A repair on offer: the repaired text, and each harm as a diagnostic with its place in the text as it is."""
 
     before: SourceFile
     after: SourceFile
@@ -71,8 +68,8 @@ def offer(source: SourceFile, generations: Mapping[str, Generation], reading: st
         first = made.origin(found.edits[0].start)
         told = f"{found.message} ({len(found.edits)} {'place' if len(found.edits) == 1 else 'places'})"
         width = max(1, found.edits[0].end - found.edits[0].start)
-        diagnostic = Diagnostic(found.code, "warning", Span(first, first + width), told, "a repair is offered: --repair")
-        made = _with(made, found.edits, diagnostic)
+        where = Span(first, first + width)
+        made = _with(made, found.edits, Diagnostic(found.code, "warning", where, told, "--repair shows a repair"))
     return _mended(made, generations, reading)
 
 
@@ -106,7 +103,7 @@ def _mended(made: Offer, generations: Mapping[str, Generation], reading: str | N
         diagnostics = []
         for one in found.harms:
             where = made.origin_span(one.span)
-            hint = f"{one.hint}; --repair shows it" if one.hint else "a repair is offered: --repair"
+            hint = f"{one.hint}; --repair shows it" if one.hint else "--repair shows a repair"
             diagnostics.append(Diagnostic(one.code, one.severity, where, one.message, hint))
         made = _with(made, found.edits, *diagnostics)
     return made

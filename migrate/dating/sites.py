@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
@@ -67,7 +68,9 @@ class Finder:
 
     def __init__(self, scope: Scope, generations: Mapping[str, Generation]) -> None:
         self.scope, self.generations = scope, generations
-        self.wrappers = frozenset().union(*(wrappers_of(g) for g in generations.values()))
+        # slot tables are the host's business: their words are no constructs
+        tables = {w for g in generations.values() for w in re.findall(r"\b\w+(?=[<(])", f"{g.entry} {g.table}")}
+        self.wrappers = frozenset(tables).union(*(wrappers_of(g) for g in generations.values()))
         self.probes = {name: Probe(scope, g, self.wrappers) for name, g in generations.items()}
         self.namespaces = {g.namespace for g in generations.values() if g.namespace}
         self._asked: dict[tuple[int, int, str], tuple[dict[str, Construct], dict[str, Diagnostic]]] = {}

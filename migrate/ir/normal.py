@@ -75,17 +75,18 @@ def _shade(node: ir.Shade) -> ir.Paint:
 
 def _stepped(node: ir.Stepped) -> ir.Paint:
     """What changes only at the ticks anyway needs no mark; the floored mixing is the generation's own arithmetic."""
-    return node.paint if _still_within_ticks(node.paint) else node
+    return node.paint if still_within_ticks(node.paint) else node
 
 
-def _still_within_ticks(part: Any) -> bool:
+def still_within_ticks(part: Any) -> bool:
+    """Whether a part in normal form changes at the 20 ms ticks only, so that stepping it would change nothing."""
     if isinstance(part, (ir.Lfo, ir.Sound, ir.Swing, ir.Tilt, ir.Twist, ir.Hearth, ir.Upon, ir.Since, ir.Stepped)):
         return False
     if isinstance(part, ir.Noise) and (part.kind != "hold" or 50_000 % part.rate != 0):
         return False
     if isinstance(part, ir.Bands) and part.speed.value != 0:
         return False
-    return all(_still_within_ticks(child) for child in children(part))
+    return all(still_within_ticks(child) for child in children(part))
 
 
 def _lfo(node: ir.Lfo) -> ir.Lfo:

@@ -13,6 +13,7 @@ from migrate.ir.colour import duty_codes, srgb_codes
 from migrate.ir.dump import share_of_blade
 from migrate.ir.facts import Blade
 from migrate.ir.forms import COLOUR_FORMS, FORMS, GRAINS, VARIADIC_FIELDS, defaults
+from migrate.ir.normal import still_within_ticks
 from migrate.ir.walk import holds_noise
 from migrate.packs.model import Atom, Call, Expression, Less, Measure, Scaled, Var
 from migrate.packs.units import MissingFact, measure, plain, whole
@@ -131,6 +132,9 @@ class Matcher:
 
     def _node(self, form: str, arguments: tuple[Expression, ...], value: Any, so_far: Match) -> Iterator[Match]:
         spec = FORMS[form]
+        if spec.cls is ir.Stepped and isinstance(value, _PAINTS) and still_within_ticks(value):
+            # The normal form drops the mark where it changes nothing; backwards it may stand there again.
+            yield from self.match(arguments[0], value, so_far)
         if type(value) is not spec.cls or any(getattr(value, k) != v for k, v in spec.fixed):
             return
         if form in VARIADIC_FIELDS:

@@ -11,6 +11,7 @@ from migrate.ir import nodes as ir
 from migrate.ir.colour import linear_light
 from migrate.ir.walk import children, holds_noise
 from migrate.lower.match import Matcher
+from migrate.lower.vocabulary import root_of
 from migrate.packs.equations import evaluate
 from migrate.packs.model import Loosening
 
@@ -31,12 +32,15 @@ class Nearest:
     """Proposes stand-ins, least loss first."""
 
     def __init__(self, matcher: Matcher, loosenings: tuple[Loosening, ...]) -> None:
-        self.matcher, self.loosenings = matcher, loosenings
+        self.matcher = matcher
+        self._by_root: dict[Any, list[Loosening]] = {}
+        for rule in loosenings:
+            self._by_root.setdefault(root_of(rule.before), []).append(rule)
 
     def of(self, value: Any) -> Iterator[Step]:
         """The stand-ins of one value."""
         yield from _exact(value)
-        for rule in self.loosenings:
+        for rule in self._by_root.get(type(value), ()):
             for match in self.matcher.match(rule.before, value):
                 after = evaluate(rule.after, match.values)
                 if after != value:

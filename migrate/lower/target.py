@@ -76,3 +76,10 @@ def nodes(tree: TargetValue) -> Iterator[Target | Reference]:
         yield tree
         for _, value in tree.arguments:
             yield from nodes(value)
+
+
+def name_of(tree: TargetValue) -> str:
+    """The name of a tree's outermost construct, or nothing."""
+    if isinstance(tree, Target):
+        return tree.name
+    return tree.name if isinstance(tree, Reference) else ""

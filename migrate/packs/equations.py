@@ -76,9 +76,10 @@ def _chained(items: tuple[Any, ...]) -> ir.Chain:
     """A run of transitions with paints between them."""
     steps, paints = items[0::2], items[1::2]
     transitions = (ir.Cut, ir.Wipe, ir.Dissolve, ir.Iris, ir.Rest, ir.Chain)
-    good = len(items) % 2 == 1 and all(isinstance(s, transitions) for s in steps)
+    good = len(items) % 2 == 1 and len(items) > 1 and all(isinstance(s, transitions) for s in steps)
     if not good or any(isinstance(p, transitions) for p in paints):
-        raise Meaningless("chain-order", "a chain is a transition, a paint, a transition, and so on")
+        message = "a chain is a transition, a paint, a transition, and so on; two transitions at least"
+        raise Meaningless("chain-order", message)
     return ir.Chain(steps, paints)
 
 
@@ -101,7 +102,20 @@ def evaluate(expression: Expression, values: Mapping[str, Any]) -> Any:
             return _build(form, [evaluate(a, values) for a in given])
 
 
+_ORDERED = {"ramp": ("stops-order", "positions of a ramp's stops"), "keys": ("keys-order", "times of keys")}
+
+
+def _check_order(form: str, given: list[Any]) -> None:
+    """Stops go up the blade and keys go on in time, or stay; raises Meaningless."""
+    code, what = _ORDERED[form]
+    at = [part.position if isinstance(part, ir.Stop) else part.time for part in given[0]]
+    if any(after < before for before, after in zip(at, at[1:], strict=False)):
+        raise Meaningless(code, f"the {what} must not fall", "write them in order")
+
+
 def _build(form: str, given: list[Any]) -> Any:
+    if form in _ORDERED:
+        _check_order(form, given)
     if form in FORMS:
         if form in VARIADIC_FIELDS:
             only = len(given) == 1 and isinstance(given[0], tuple)

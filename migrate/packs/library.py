@@ -25,7 +25,10 @@ def pack_folders(extra: tuple[Path, ...] = ()) -> tuple[Path, ...]:
 
 @cache
 def pack_folder(name: str, extra: tuple[Path, ...] = ()) -> Path:
-    """The folder that states a generation; its C++ headers, where it has any, lie in include/ there. KeyError if none."""
+    """The folder that states a generation; its C++ headers, where it has any, lie in include/ there.
+
+    Raises KeyError where no folder states it.
+    """
     for folder in pack_folders(extra):
         for path in sorted(folder.glob("*.pack")):
             found = _STATED.search(path.read_text("utf-8"))
@@ -131,7 +134,7 @@ def _take(takes: Takes, drafts: Mapping[str, Draft]) -> list[Construct]:
             raise PackError(*takes.place, 1, message, "pack-unknown-construct")
         for construct in found:
             parameters = tuple(_taken(p, takes, dict(changes), units) for p in construct.parameters)
-            sort = takes.sort if takes.sort and construct.sort == "paint" else construct.sort
+            sort = takes.sort_of(construct.sort)
             out.append(
                 replace(
                     construct, name=takes.prefix + name, sort=sort, parameters=parameters,
@@ -142,9 +145,6 @@ def _take(takes: Takes, drafts: Mapping[str, Draft]) -> list[Construct]:
 
 
 def _taken(parameter: Parameter, takes: Takes, changes: Mapping[str, object], units: set[str]) -> Parameter:
-    sorts = tuple(
-        f"{takes.generation}.{s}" if s in units else takes.sort if takes.sort and s == "paint" else s
-        for s in parameter.sorts
-    )
+    sorts = tuple(f"{takes.generation}.{s}" if s in units else takes.sort_of(s) for s in parameter.sorts)
     default = changes.get(parameter.name, parameter.default)
     return replace(parameter, sorts=sorts, default=default)  # type: ignore[arg-type]

@@ -139,7 +139,11 @@ class Construct:
 
 @dataclass(frozen=True, slots=True)
 class Takes:
-    """Constructs of an older generation that this one still accepts."""
+    """Constructs of an older generation that this one still accepts.
+
+    sort   what its paints are here, where they are no paints of this one
+    apart  sorts of the older one that are not this one's sorts of that name: they fit older parameters alone
+    """
 
     generation: str
     prefix: str
@@ -147,6 +151,13 @@ class Takes:
     through: str
     entries: tuple[tuple[str, tuple[tuple[str, Measure], ...]], ...]
     place: tuple[str, int] = ("", 0)
+    apart: tuple[str, ...] = ()
+
+    def sort_of(self, older: str) -> str:
+        """What a sort of the older generation is here."""
+        if older in self.apart:
+            return f"{self.generation}.{older}"
+        return self.sort if self.sort and older == "paint" else older
 
 
 @dataclass(frozen=True, slots=True)

@@ -154,7 +154,7 @@ class _Statements:
         return tuple(word.strip() for word in _text(node, "sorts").split("|"))
 
     def _add_takes(self, node: Node) -> None:
-        prefix, into, through = (_first(node, name) for name in ("prefix", "into", "through"))
+        prefix, into, apart, through = (_first(node, name) for name in ("prefix", "into", "apart", "through"))
         entries = []
         for entry in _all(node, "entry"):
             change = _first(entry, "change")
@@ -168,6 +168,7 @@ class _Statements:
                 through.text.split()[-1] if through else "",
                 tuple(entries),
                 (self.file, self._place(node)[0]),
+                self._sorts(apart) if apart else (),
             )
         )
 

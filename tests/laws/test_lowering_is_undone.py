@@ -17,7 +17,9 @@ from migrate.ir import nodes as ir
 from migrate.ir.dump import dump, rounding
 from migrate.ir.facts import Blade
 from migrate.ir.normal import Normaliser
-from migrate.lower.cover import Cover, Coverer, Vocabulary
+from migrate.lower.cost import Cover
+from migrate.lower.cover import Coverer
+from migrate.lower.vocabulary import Vocabulary
 from migrate.lower.write import Layout, Origins, Writer
 from migrate.packs.library import library
 from migrate.packs.model import Generation

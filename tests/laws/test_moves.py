@@ -16,11 +16,13 @@ from hypothesis import given
 import migrate.packs.library as packs
 from migrate import pipeline
 from migrate.diagnostics import Diagnostic
-from migrate.ir.dump import dump
+from migrate.ir import nodes as ir
+from migrate.ir.dump import dump, rounding
+from migrate.ir.walk import children
 from migrate.packs.library import library
 from migrate.packs.model import Generation
 from migrate.packs.reader import Draft, read_file
-from migrate.pipeline import Moved, Options, Reading, meaning, move, read
+from migrate.pipeline import CLOSE_ROUNDING, Moved, Options, Reading, meaning, move, read
 from migrate.source import SourceFile
 
 CORPORA = Path(__file__).resolve().parents[2] / "corpora"
@@ -120,6 +122,17 @@ def reading(data: bytes, name: str) -> Reading:
     return found
 
 
+def foreign_lengths(part: object, name: str) -> bool:
+    """Whether a part has lengths in a unit in which the generation itself writes none."""
+    generation = library()[name]
+    native = [c for group in generation.constructs.values() for c in group if not c.compat]
+    sorts = {s for c in native for p in c.parameters for s in p.sorts}
+    own = {u.length for key, u in generation.units.items() if key in sorts}
+    if isinstance(part, (ir.Length, ir.Speed)):
+        return part.value != 0 and part.unit not in own
+    return any(foreign_lengths(child, name) for child in children(part))
+
+
 @pytest.mark.parametrize(("low", "high"), [("wick3", "wick4"), ("wick2", "wick3")])
 def test_up_and_down_again_means_the_same_wherever_up_was_same(low: str, high: str) -> None:
     checked, wrong = 0, []
@@ -130,8 +143,11 @@ def test_up_and_down_again_means_the_same_wherever_up_was_same(low: str, high: s
         first, last = reading(data, low), reading(down.text, low)
         for style in (s.name for s in up.styles if s.grade == "same"):
             checked += 1
-            forms = [meaning(r.lifted[style].raw, r.blade, False).key() for r in (first, last)]
-            if forms[0] != forms[1]:
+            forms = [meaning(r.lifted[style].raw, r.blade, False) for r in (first, last)]
+            off = rounding(*forms)
+            # An older generation's sleeve brings its pixels along, which the younger one's own units only come near.
+            borrowed = foreign_lengths(first.lifted[style].raw, low)
+            if off is None or off > (CLOSE_ROUNDING if borrowed else 0):
                 wrong.append(f"{path.name}: {style}")
     assert checked, "no style of the corpus moves up as same: the law checks nothing"
     assert not wrong

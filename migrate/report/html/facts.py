@@ -191,9 +191,11 @@ def false_friends(reading: Reading, target: str, options: Options) -> Iterator[F
         yield Friend(name, text, len(starts), reading.parsed.source.place(min(starts))[0])
 
 
-def _differences(name: str, origin: str, target: str, generations: Mapping[str, Generation]) -> Iterator[str]:
-    """What the packs of two generations say of one name of both."""
-    for here, there in ((target, origin), (origin, target)):
-        for construct in generations[here].constructs.get(name, ()) if here != there else ():
-            if construct.origin == here:
-                yield from (f"in {here}, against {there}: {text}" for other, text in construct.differs if other == there)
+def _differences(name: str, origin: str, target: str, generations: Mapping[str, Generation]) -> list[str]:
+    """What the packs say of one name of two generations: the older's own pack, else the other's."""
+    for here, there in ((origin, target), (target, origin)):
+        known = [c for c in generations[here].constructs.get(name, ()) if c.origin == here != there]
+        said = [f"in {here}, against {there}: {text}" for c in known for other, text in c.differs if other == there]
+        if said:
+            return list(dict.fromkeys(said))
+    return []

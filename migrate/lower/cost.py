@@ -1,0 +1,43 @@
+"""What a cover costs: lost meaning, then rounding, then size."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+
+from migrate.lower.nearest import Step
+from migrate.lower.target import TargetValue, name_of
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Cost:
+    """What a cover gives up: lost meaning, then the largest relative rounding, then constructs used."""
+
+    loss: int = 0
+    error: Fraction = Fraction(0)
+    size: int = 0
+
+    def __add__(self, other: Cost) -> Cost:
+        return Cost(self.loss + other.loss, max(self.error, other.error), self.size + other.size)
+
+
+@dataclass(frozen=True, slots=True)
+class Cover:
+    """A target tree (or a run of them) and its cost; `losses` says in words what is lost."""
+
+    cost: Cost
+    tree: TargetValue
+    losses: tuple[str, ...] = ()
+
+
+def lost(cover: Cover, step: Step) -> Cover:
+    """A cover of a stand-in, with what standing in costs."""
+    what = (step.what, *cover.losses) if step.what else cover.losses
+    return Cover(cover.cost + Cost(loss=step.loss), cover.tree, what)
+
+
+def better(one: Cover | None, other: Cover | None) -> Cover | None:
+    """The cheaper of two covers; a tie goes to the name that sorts first, then to the first given."""
+    if one is None or other is None:
+        return one or other
+    return min(one, other, key=lambda c: (c.cost, name_of(c.tree)))

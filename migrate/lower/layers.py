@@ -1,0 +1,240 @@
+"""Covers a style: a ground and a run of layers, by wrappers from the end, by a list, or by a record of slots."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Any
+
+from migrate.ir import nodes as ir
+from migrate.ir.normal import spread_ground
+from migrate.ir.walk import holds_noise
+from migrate.lower.cost import Cost, Cover, better
+from migrate.lower.match import START, Match
+from migrate.lower.nearest import Step, representative
+from migrate.lower.target import Target
+from migrate.lower.vocabulary import Pattern
+from migrate.packs.equations import variables
+from migrate.packs.model import Atom, Call, Expression, Parameter, Sum, Var
+from migrate.packs.units import MissingFact
+
+if TYPE_CHECKING:
+    from migrate.lower.cover import Coverer
+
+_DROPPED_SHEET, _DROPPED_POWER, _FILLED_SLOT = 100, 150, 60
+_FOLDS = 6
+_BEAM = 4
+
+
+@dataclass(frozen=True, slots=True)
+class _Laid:
+    """A record's layers laid on some of a style's: what they bind, what is lost in words, and what that costs."""
+
+    match: Match
+    losses: tuple[str, ...]
+    loss: int
+
+
+class Layers:
+    """Covers a style: a ground and a run of layers, taken from the end by wrappers, or whole by a list or a record."""
+
+    def __init__(self, coverer: Coverer, style: ir.Style) -> None:
+        self.coverer, self.style = coverer, style
+        ground, first = spread_ground(style)
+        self.sheets = (*first, *style.sheets)
+        self.layers: tuple[Any, ...] = (*self.sheets, *((style.power,) if style.power else ()))
+        self._memo: dict[tuple[int, tuple[str, ...]], Cover | None] = {}
+        # The ground with none, one, two … of the first sheets in it; as the source had it, the same object.
+        self._folds: list[Any] = [ground]
+        self._as_written = len(first)
+        self._stand_ins: dict[int, list[Step]] = {}
+
+    def cover(self, sorts: tuple[str, ...]) -> Cover | None:
+        """The cheapest cover of the whole style in one of the sorts."""
+        return self._prefix(len(self.layers), sorts)
+
+    def _prefix(self, count: int, sorts: Sequence[str]) -> Cover | None:
+        """The ground with the first `count` layers."""
+        sorts = self.coverer.generation.spread(tuple(sorts))
+        key = (count, sorts)
+        if key not in self._memo:
+            self._memo[key] = None
+            self._memo[key] = self._search(count, sorts)
+        return self._memo[key]
+
+    def _search(self, count: int, sorts: tuple[str, ...]) -> Cover | None:
+        coverer = self.coverer
+        best: Cover | None = None
+        plain_sorts = tuple(s for s in sorts if s not in coverer.vocabulary.layered)
+        ground = self._folded(count)
+        if plain_sorts and ground is not None:
+            best = coverer.cover(ground, plain_sorts)
+        for sort in sorts:
+            for pattern in coverer.vocabulary.layered.get(sort, ()):
+                best = better(best, self._layered(pattern, count))
+        if coverer.nearest is not None and count:
+            inner = self._prefix(count - 1, sorts)
+            if inner is not None:
+                layer = self.layers[count - 1]
+                loss = _DROPPED_POWER if isinstance(layer, ir.Power) else _DROPPED_SHEET
+                cost = inner.cost + Cost(loss=loss)
+                best = better(best, Cover(cost, inner.tree, (*inner.losses, f"left out: {self.coverer.describe(layer)}")))
+        return best
+
+    def _folded(self, count: int) -> Any:
+        """The ground with its first `count` sheets folded into it as blends, or None where they are no plain sheets."""
+        if count == self._as_written:
+            return self.style.ground
+        if count > self._as_written + _FOLDS or count > len(self.sheets):
+            return None
+        while len(self._folds) <= count:
+            sheet = self.sheets[len(self._folds) - 1]
+            below = self._folds[-1]
+            plain_over = below is not None and sheet.operator == "over"
+            self._folds.append(ir.Blend(below, sheet.paint, sheet.weight) if plain_over else None)
+        return self._folds[count]
+
+    def _layered(self, pattern: Pattern, count: int) -> Cover | None:
+        assert isinstance(pattern.equation.meaning, Sum)
+        base, *layers = pattern.equation.meaning.parts
+        if not isinstance(base, Var):
+            return None
+        parameters = {p.name: p for p in pattern.construct.parameters}
+        if len(layers) == 1 and isinstance(layers[0], Var):
+            return self._list(pattern, count, parameters[base.name], parameters[layers[0].name])
+        best: Cover | None = None
+        slack = len(layers) if self.coverer.nearest is not None else 0
+        for start in range(max(0, count - len(layers) - slack), count + 1 if slack else max(0, count - len(layers)) + 1):
+            run = self.layers[start:count]
+            if slack or len(run) == len(layers):
+                for laid in self._aligned(pattern, layers, run):
+                    best = better(best, self._wrapped(pattern, base, start, laid))
+        return best
+
+    def _list(self, pattern: Pattern, count: int, base: Parameter, layer: Parameter) -> Cover | None:
+        """A ground and a list: the layers one by one; the first of them may be folded into the ground."""
+        best: Cover | None = None
+        covered: list[Cover | None] = [self._layer(x, layer) for x in self.layers[:count]]
+        # On a tie the first found stays: what the source held in its ground stays there.
+        for start in sorted(range(count + 1), key=lambda n: (n != self._as_written, n)):
+            ground = self._prefix(start, base.sorts)
+            rest = covered[start:]
+            if ground is None or any(c is None for c in rest):
+                continue
+            cost, losses = ground.cost + Cost(size=1), list(ground.losses)
+            trees = []
+            for one in rest:
+                assert one is not None
+                cost += one.cost
+                losses.extend(one.losses)
+                if one.tree:
+                    trees.append(one.tree)
+            if trees or layer.optional:
+                rest_of = ((layer, tuple(trees)),) if trees else ()
+                tree = Target(pattern.construct, ((base, ground.tree), *rest_of), self.style)  # type: ignore[arg-type]
+                best = better(best, Cover(cost, tree, tuple(losses)))
+        return best
+
+    def _layer(self, value: Any, parameter: Parameter) -> Cover | None:
+        found = self.coverer.cover(value, parameter.sorts)
+        if found is None and self.coverer.nearest is not None:
+            loss = _DROPPED_POWER if isinstance(value, ir.Power) else _DROPPED_SHEET
+            return Cover(Cost(loss=loss), (), (f"left out: {self.coverer.describe(value)}",))
+        return found
+
+    def _aligned(self, pattern: Pattern, layers: Sequence[Expression], run: Sequence[Any]) -> list[_Laid]:
+        """The best ways to lay a record's layers on a run; where loss is allowed, either side may skip.
+
+        An alignment by dynamic programming: `cells[p, i]` lays the first p of the record on the first i of the run
+        and keeps only the few best.
+        """
+        lossy = self.coverer.nearest is not None
+        if not lossy and len(layers) != len(run):
+            return []
+        cells: dict[tuple[int, int], list[_Laid]] = {(0, 0): [_Laid(START, (), 0)]}
+        for p in range(len(layers) + 1):
+            for i in range(len(run) + 1):
+                kept = sorted(cells.get((p, i), ()), key=lambda laid: laid.loss)[:_BEAM]
+                cells[p, i] = kept
+                for laid in kept:
+                    if p < len(layers) and i < len(run):
+                        cells.setdefault((p + 1, i + 1), []).extend(self._matched(layers[p], run[i], laid))
+                    if lossy and i < len(run):
+                        cells.setdefault((p, i + 1), []).append(self._dropped(run[i], laid))
+                    if lossy and p < len(layers):
+                        cells.setdefault((p + 1, i), []).append(self._added(layers[p], laid, pattern))
+        return cells[len(layers), len(run)]
+
+    def _matched(self, pattern: Expression, layer: Any, laid: _Laid) -> Iterator[_Laid]:
+        matcher = self.coverer.matcher
+        exact = False
+        try:
+            for found in matcher.match(pattern, layer, laid.match):
+                exact = True
+                yield replace(laid, match=found)
+            for step in () if exact else self._stood_in(layer):
+                for found in matcher.match(pattern, step.value, laid.match):
+                    said = (*laid.losses, step.what) if step.what else laid.losses
+                    yield _Laid(found, said, laid.loss + step.loss)
+        except MissingFact as error:
+            self.coverer.missing.add(error.fact)
+
+    def _dropped(self, layer: Any, laid: _Laid) -> _Laid:
+        loss = _DROPPED_POWER if isinstance(layer, ir.Power) else _DROPPED_SHEET
+        return _Laid(laid.match, (*laid.losses, f"left out: {self.coverer.describe(layer)}"), laid.loss + loss)
+
+    def _added(self, pattern: Expression, laid: _Laid, owner: Pattern) -> _Laid:
+        what = f"added, since every {owner.construct.name} has it: {_event(pattern)}"
+        return _Laid(self._filled(pattern, laid.match, owner), (*laid.losses, what), laid.loss + _FILLED_SLOT)
+
+    def _stood_in(self, layer: Any) -> Sequence[Step]:
+        """The stand-ins of a layer, and theirs."""
+        if self.coverer.nearest is None:
+            return ()
+        if id(layer) not in self._stand_ins:
+            steps = list(self.coverer.nearest.of(layer))
+            further = [
+                Step(f.value, s.loss + f.loss, f"{s.what}; {f.what}") for s in steps for f in self.coverer.nearest.of(s.value)
+            ]
+            self._stand_ins[id(layer)] = [*steps, *further]
+        return self._stand_ins[id(layer)]
+
+    def _filled(self, pattern: Expression, match: Match, owner: Pattern) -> Match:
+        """Bindings for a slot that the style does not have: as little to be seen as can be."""
+        values = dict(match.values)
+        for name in sorted(variables(pattern)):
+            parameter = next(p for p in owner.construct.parameters if p.name == name)
+            unit = self.coverer.unit_of(parameter)
+            if name in values:
+                continue
+            if unit is not None and unit.kind == "time":
+                values[name] = 0
+            else:
+                bare = "paint" in parameter.sorts and not holds_noise(self.style.ground)
+                values[name] = self.style.ground if bare else representative(self.style.ground)
+        return replace(match, values=values)
+
+    def _wrapped(self, pattern: Pattern, base: Var, start: int, laid: _Laid) -> Cover | None:
+        """The construct round what is below its own layers."""
+        parameter = next(p for p in pattern.construct.parameters if p.name == base.name)
+        inner = self._prefix(start, parameter.sorts)
+        if inner is None:
+            return None
+        below = Match({**laid.match.values, base.name: None}, laid.match.error)
+        outer = self.coverer.finish(pattern, below, self.style, {base.name: inner})
+        if outer is None:
+            return None
+        return Cover(outer.cost + Cost(loss=laid.loss), outer.tree, (*outer.losses, *laid.losses))
+
+
+def _event(pattern: Expression) -> str:
+    """What a layer of a record answers to, in a word."""
+    match pattern:
+        case Call("upon", (Atom(name), *_)):
+            return name
+        case Call("power", _):
+            return "power"
+        case Call(_, arguments):
+            return next((word for word in map(_event, arguments) if word), "")
+        case _:
+            return ""
