@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+import io
 import json
+import os
 import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
+
+from migrate.archive.command import haul
+from migrate.spot_command import spot, why
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -18,16 +23,31 @@ if TYPE_CHECKING:
 VERSION = "0.1.0"
 
 
-@click.group(context_settings={"help_option_names": ["-h", "--help"]})
+class Refused(click.ClickException):
+    """Ends a command with a plain reason and status 2."""
+
+    exit_code = 2
+
+
+@click.group(context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
 @click.version_option(VERSION, prog_name="rehilt")
 def main() -> None:
-    """Carries blade styles from one firmware generation to another, and proves the look."""
+    """Carries blade styles from one firmware generation to another, and proves the look.
+
+    Exit status: 0 all is the same or close, 1 something changed or was kept in its old form, 2 refused or wrong use.
+    """
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):  # a terminal that lacks a letter shows `?` instead of a traceback
+            stream.reconfigure(errors="replace")
 
 
 def _console(stderr: bool = False) -> Console:
     from rich.console import Console
 
-    return Console(stderr=stderr, highlight=False, markup=False, emoji=False)
+    console = Console(stderr=stderr, highlight=False, markup=False, emoji=False)
+    if not console.is_terminal and "COLUMNS" not in os.environ:
+        console.width = 1000  # what is piped is not folded
+    return console
 
 
 def _read(path: str) -> SourceFile:
@@ -39,7 +59,7 @@ def _read(path: str) -> SourceFile:
     try:
         return SourceFile(path, Path(path).read_bytes())
     except OSError as error:
-        raise click.ClickException(f"cannot read {path}: {error.strerror}") from None
+        raise Refused(f"cannot read {path}: {error.strerror}") from None
 
 
 def _options(to: str, reading: str | None, pixels: int | None, pitch: float | None, scenes: tuple[str, ...]) -> Options:
@@ -53,36 +73,81 @@ def _options(to: str, reading: str | None, pixels: int | None, pitch: float | No
     for name in (to, reading):
         if name and name not in known:
             raise click.UsageError(f"no generation `{name}`; known: {', '.join(known)}")
+    for scene in scenes:
+        _check_scene(scene)
     per_metre = None if pitch is None else Fraction(pitch).limit_denominator(1000)
     return Options(to, reading, Blade(pixels, per_metre), scenes or ("probe",))
 
 
-_to = click.option("--to", "to", required=True, metavar="GEN", help="The generation to move to.")
+def _check_scene(name: str) -> None:
+    """Ends the command where a scene cannot be read, before anything is moved."""
+    from migrate.pipeline import scene_named
+    from migrate.resources import grammar_path
+
+    try:
+        scene_named(name)
+    except FileNotFoundError:
+        shipped = ", ".join(sorted(path.stem for path in grammar_path("scenes").glob("*.scene")))
+        raise click.UsageError(f"no scene `{name}`; these ship: {shipped}; or give the path of a .scene file") from None
+    except OSError as error:
+        raise Refused(f"cannot read {name}: {error.strerror}") from None
+    except ValueError as error:
+        raise Refused(f"the scene {name} cannot be read: {error}") from None
+
+
+def _per_metre(_context: click.Context, _option: click.Parameter, value: float | None) -> float | None:
+    if value is not None and not 1 <= value <= 10_000:  # as a range, it would let `nan` through
+        raise click.BadParameter(f"{value} is not between 1 and 10000")
+    return value
+
+
+_to = click.option(
+    "--to", "to", required=True, metavar="GEN", help="The generation to move to; `rehilt packs list` names them."
+)
 _reading = click.option("--read-as", "reading", metavar="GEN", help="Read the text as this generation.")
-_pixels = click.option("--pixels", type=click.IntRange(1, 10_000), help="Pixels of the blade, where the config does not say.")
-_pitch = click.option("--pitch", type=float, metavar="PER_METRE", help="Pixels per metre, where the config does not say.")
-_scenes = click.option("--scene", "scenes", multiple=True, metavar="S", help="A scene to prove on; may be repeated.")
+_pixels = click.option(
+    "--pixels", type=click.IntRange(1, 10_000), metavar="N", help="Pixels of the blade, where the config does not say."
+)
+_pitch = click.option(
+    "--pitch", type=float, callback=_per_metre, metavar="PER_METRE",
+    help="Pixels per metre, where the config does not say.",
+)  # fmt: skip
+_scenes = click.option(
+    "--scene", "scenes", multiple=True, metavar="S",
+    help="A scene to prove on: a shipped name or a .scene file; may be repeated.  [default: probe]",
+)  # fmt: skip
 
 
-@main.command()
+@main.command(short_help="Move every style of a file to another generation.")
 @click.argument("files", nargs=-1, required=True, metavar="FILE...")
 @_to
 @_reading
 @_pixels
 @_pitch
 @_scenes
-@click.option("--write", is_flag=True, help="Replace the file, whole and atomically.")
-@click.option("--out", type=click.Path(file_okay=False, path_type=Path), help="Write the new text into this folder.")
+@click.option("--write", is_flag=True, help="Replace the file, whole and atomically; of `-`, print the new text.")
+@click.option(
+    "--out",
+    type=click.Path(file_okay=False, path_type=Path),
+    help="Write the new text into this folder, under the file's name.",
+)
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON object instead.")
-@click.option("--report", type=click.Path(dir_okay=False, path_type=Path), help="Write a page that shows it all.")
+@click.option("--report", type=click.Path(dir_okay=False, path_type=Path), help="Write an HTML page that shows it all.")
 @click.option("--pictures", type=click.Path(file_okay=False, path_type=Path), help="Draw every style into this folder.")
 def move(
     files: tuple[str, ...], to: str, reading: str | None, pixels: int | None, pitch: float | None,
     scenes: tuple[str, ...], write: bool, out: Path | None, as_json: bool, report: Path | None, pictures: Path | None,
 ) -> None:  # fmt: skip
-    """Move every style of FILE to another generation. Prints the change and writes nothing unless told to."""
+    """Move every style of FILE to another generation; `-` is standard input.
+
+    Prints the change as a diff and a table of styles with their grades, and writes nothing unless told to.
+    """
     if write and out is not None:
         raise click.UsageError("--write and --out exclude each other")
+    if write and as_json and "-" in files:
+        raise click.UsageError("--write of standard input and --json would both print; use --out")
+    if out is not None:
+        _check_out(files, out)
     if as_json and len(files) > 1:
         raise click.UsageError("--json takes one file")
     if (report or pictures) and len(files) > 1:
@@ -98,24 +163,76 @@ def _move_one(
     path: str, options: Options, write: bool, out: Path | None, as_json: bool, report: Path | None = None,
     pictures: Path | None = None,
 ) -> int:  # fmt: skip
-    from migrate.pipeline import move as run
+    from dataclasses import replace
 
-    moved = run(_read(path), options)
+    from migrate.diagnostics import Diagnostic
+    from migrate.pipeline import Moved
+    from migrate.pipeline import move as run
+    from migrate.source import SourceFile, Span
+
+    trouble: list[Diagnostic] = []
+    try:
+        moved = run(_read(path), options)
+    except Refused as error:
+        trouble.append(Diagnostic("cannot-read", "error", Span(0, 0), error.message))
+        moved = Moved(SourceFile(path, b""), b"", None, options.target, (), ())
+    else:
+        try:
+            _save(path, moved, write, out)
+        except Refused as error:
+            trouble.append(Diagnostic("cannot-write", "error", Span(0, 0), error.message))
     if as_json:
         from migrate.report.data import move_report
 
-        click.echo(json.dumps(move_report(moved), ensure_ascii=False, indent=2))
-    else:
-        _show_move(moved)
+        reported = replace(moved, diagnostics=(*moved.diagnostics, *trouble))
+        text = json.dumps(move_report(reported), ensure_ascii=False, indent=2)
+        click.echo(text.encode("utf-8", "backslashreplace"))  # JSON is UTF-8, whatever the terminal is
+        return reported.exit
+    if moved.source.data or not trouble:
+        _show_move(moved, text_printed=write and path == "-", written=write or out is not None)
+    for one in trouble:
+        click.echo(f"Error: {one.message}", err=True)
+    if not trouble:
+        _draw(moved, options, report, pictures)
+    return 2 if trouble else moved.exit
+
+
+def _check_out(files: tuple[str, ...], out: Path) -> None:
+    """No two files under one name in the folder, and no file over itself."""
+    names = [_out_name(path) for path in files]
+    twice = next((name for name in names if names.count(name) > 1), None)
+    if twice is not None:
+        raise click.UsageError(f"two files would become {out / twice}; move them one by one")
+    for path, name in zip(files, names, strict=True):
+        if path != "-" and (out / name).exists() and (out / name).samefile(path):
+            raise click.UsageError(f"{path} would be overwritten by its own move; say so with --write")
+
+
+def _out_name(path: str) -> str:
+    return Path(path).name if path != "-" else "stdin.h"
+
+
+def _save(path: str, moved: Moved, write: bool, out: Path | None) -> None:
+    """Writes the new text where it was asked for, and says on standard error what was written."""
+    if not write and out is None:
+        return
     if write and path == "-":
-        sys.stdout.buffer.write(moved.text)
-    elif write and moved.text != moved.source.data:
-        _write(Path(path), moved.text)
-    elif out is not None:
-        out.mkdir(parents=True, exist_ok=True)
-        _write(out / (Path(path).name if path != "-" else "stdin.h"), moved.text)
-    _draw(moved, options, report, pictures)
-    return moved.exit
+        click.echo(moved.text, nl=False)
+        return
+    if moved.origin is None:
+        click.echo(f"not written: {path}, which could not be read", err=True)
+        return
+    if write and moved.text == moved.source.data:
+        click.echo(f"unchanged: {path}", err=True)
+        return
+    place = Path(path) if out is None else out / _out_name(path)
+    if out is not None:
+        try:
+            out.mkdir(parents=True, exist_ok=True)
+        except OSError as error:
+            raise Refused(f"cannot make the folder {out}: {error.strerror}") from None
+    _write(place, moved.text)
+    click.echo(f"written: {place}", err=True)
 
 
 def _draw(moved: Moved, options: Options, report: Path | None, pictures: Path | None) -> None:
@@ -131,7 +248,7 @@ def _draw(moved: Moved, options: Options, report: Path | None, pictures: Path | 
         try:
             count = len(list(save_pictures(moved, options, pictures)))
         except OSError as error:
-            raise click.ClickException(f"cannot write into {pictures}: {error.strerror}") from None
+            raise Refused(f"cannot write into {pictures}: {error.strerror}") from None
         click.echo(f"pictures: {count} in {pictures}", err=True)
 
 
@@ -141,24 +258,30 @@ def _write(path: Path, data: bytes) -> None:
     try:
         write_atomically(path, data)
     except OSError as error:
-        raise click.ClickException(f"cannot write {path}: {error.strerror}; the old file stands") from None
+        raise Refused(f"cannot write {path}: {error.strerror}; the old file stands") from None
 
 
-def _show_move(moved: Moved) -> None:
+def _show_move(moved: Moved, text_printed: bool, written: bool) -> None:
+    """The diff, the diagnostics and the table; on standard error where standard output holds the new text."""
     from migrate.report import terminal
-    from migrate.report.diff import unified
+    from migrate.report.diff import path_in_diff, unified
 
-    console = _console()
-    diff = unified(moved.source.name, moved.source.data, moved.text)
-    terminal.print_diff(console, diff, moved.source.encoding)
+    console = _console(stderr=text_printed)
+    diff = b"" if text_printed else unified(path_in_diff(moved.source.name), moved.source.data, moved.text)
+    if console.is_terminal:
+        terminal.print_diff(console, diff, moved.source.encoding)
+    else:
+        click.echo(diff, nl=False)  # byte for byte, for patch and git
     if diff:
         console.print()
     terminal.print_diagnostics(console, moved)
     terminal.print_styles(console, moved)
     console.print(terminal.summary(moved.styles, moved.origin, moved.target))
+    if diff and not written:
+        click.echo("nothing is written; --write replaces the file, --out DIR writes beside it", err=True)
 
 
-@main.command()
+@main.command(short_help="Compare the styles of two files by what they mean and how they look.")
 @click.argument("before")
 @click.argument("after")
 @_pixels
@@ -167,17 +290,16 @@ def _show_move(moved: Moved) -> None:
 def compare(before: str, after: str, pixels: int | None, pitch: float | None, scenes: tuple[str, ...]) -> None:
     """Compare two files style by style, by name: what they mean, and where that differs, how they look."""
     from migrate.diagnostics import Diagnostic, explain
-    from migrate.ir.facts import Blade
-    from migrate.pipeline import Options, compare_readings, read
+    from migrate.pipeline import compare_readings, read
     from migrate.report import terminal
 
-    options = Options("", None, Blade(pixels, None if pitch is None else int(pitch)), scenes or ("probe",))
+    options = _options("", None, pixels, pitch, scenes)
     readings = []
     for path in (before, after):
         source = _read(path)
         found = read(source, options)
         if isinstance(found, Diagnostic):
-            raise click.ClickException(explain(source, found))
+            raise Refused(explain(source, found))
         readings.append(found)
     moved = compare_readings(readings[0], readings[1], options)
     console = _console()
@@ -186,7 +308,7 @@ def compare(before: str, after: str, pixels: int | None, pitch: float | None, sc
     sys.exit(moved.exit)
 
 
-@main.command()
+@main.command(short_help="Draw a style over a scene, alone or before and after.")
 @click.argument("file")
 @click.argument("style")
 @click.option("--to", "to", metavar="GEN", help="Move it to this generation and draw before, after and difference.")
@@ -194,7 +316,7 @@ def compare(before: str, after: str, pixels: int | None, pitch: float | None, sc
 @click.option("--scene", default="probe", metavar="S", help="The scene to play: a shipped name or a .scene file.")
 @click.option(
     "-o", "--output", type=click.Path(dir_okay=False, path_type=Path),
-    help="The picture; default STYLE.png. Ends it in .apng, .webp or .gif, it moves.",
+    help="The picture, STYLE.png where not given; one that ends in .apng, .webp or .gif moves.",
 )  # fmt: skip
 @click.option("--strip", "as_strip", is_flag=True, help="Draw it in the terminal instead.")
 @click.option("--exposure", type=click.FloatRange(0.01, 100), default=1.0, help="Brightness factor of the light.")
@@ -220,25 +342,32 @@ def show(
             click.echo(showing.save(shown, output or showing.default_path(style), exposure))
             return
     except showing.CannotShowError as error:
-        raise click.ClickException(str(error)) from None
+        raise Refused(str(error)) from None
     width = shutil.get_terminal_size().columns - 1
     click.echo(
         showing.strip_text(shown, exposure, os.environ, sys.stdout.isatty(), sys.stdout.encoding, width), color=True
     )
 
 
-@main.command()
-@click.option("--out", type=click.Path(file_okay=False, path_type=Path), default=Path("rehilt-demo"), show_default=True)
+@main.command(short_help="Move the shipped config, draw a picture, say what to look at.")
+@click.option(
+    "--out", type=click.Path(file_okay=False, path_type=Path), default=Path("rehilt-demo"), show_default=True,
+    help="The folder for both texts, the diff and the picture.",
+)  # fmt: skip
 def demo(out: Path) -> None:
     """Move the shipped demo config, draw one of its styles before and after, and say what to look at."""
     from migrate.report.demo import run_demo
 
-    sys.exit(run_demo(_console(), out))
+    try:
+        status = run_demo(_console(), out)
+    except OSError as error:
+        raise Refused(f"cannot write into {out}: {error.strerror}") from None
+    sys.exit(status)
 
 
 @main.group()
 def packs() -> None:
-    """Look at what a generation accepts, or check a pack of your own."""
+    """Look at what a generation accepts."""
 
 
 @packs.command("list")
@@ -248,7 +377,31 @@ def packs_list() -> None:
 
     for generation in library().values():
         own = sum(not c.compat for group in generation.constructs.values() for c in group)
-        click.echo(f"{generation.name}  {generation.title}  {generation.standard}  {generation.header}  {own} constructs")
+        click.echo(
+            f"{generation.name}  {generation.title}  {generation.standard}  {generation.header}  {own} constructs"
+        )
+
+
+main.add_command(haul)
+main.add_command(spot)
+main.add_command(why)
+
+@packs.command("page")
+@click.argument("generation", metavar="GEN")
+@click.option("-o", "--out", type=click.Path(file_okay=False, path_type=Path), default=Path("rehilt-pages"),
+              show_default=True, help="The folder that the page is written into, as GEN.html.")  # fmt: skip
+def packs_page(generation: str, out: Path) -> None:
+    """Write the language reference of GEN, or of every generation for `all`, as pages of their own."""
+    from migrate.packs.library import library
+    from migrate.report.reference_page import page
+
+    known = library()
+    if generation not in (*known, "all"):
+        raise click.UsageError(f"no generation `{generation}`; known: {', '.join(known)}, or all")
+    out.mkdir(parents=True, exist_ok=True)
+    for name in known if generation == "all" else (generation,):
+        _write(out / f"{name}.html", page(name).encode())
+        click.echo(str(out / f"{name}.html"))
 
 
 if __name__ == "__main__":

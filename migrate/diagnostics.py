@@ -12,7 +12,7 @@ Severity = Literal["error", "warning", "note"]
 
 @dataclass(frozen=True, slots=True)
 class Diagnostic:
-    """`code` is a stable lower-case word group such as `missing-close`; `hint` says what to type instead, or is empty."""
+    """`code` is a stable lower-case word group such as `missing-close`; `hint` says what to type instead, or nothing."""
 
     code: str
     severity: Severity
@@ -33,11 +33,23 @@ def explain(source: SourceFile, diagnostic: Diagnostic) -> str:
     text = source.line_text(line).replace("\t", " ")
     end_line, end_column = source.place(diagnostic.span.end)
     width = end_column - column if end_line == line else len(text) - column + 1
-    out = [
-        f"{source.name}:{line}:{column}: {diagnostic.severity} [{diagnostic.code}] {diagnostic.message}",
-        f"  {text}",
-        "  " + " " * (column - 1) + "^" * max(1, width),
-    ]
+    out = [f"{source.name}:{line}:{column}: {diagnostic.severity} [{diagnostic.code}] {diagnostic.message}"]
+    if text.strip():
+        out.extend(_pointed(text, column - 1, max(1, width)))
     if diagnostic.hint:
         out.append(f"  hint: {diagnostic.hint}")
     return "\n".join(out)
+
+
+_WIDEST = 160  # characters of a line that are shown; of a longer one, those round the caret
+
+
+def _pointed(text: str, start: int, width: int) -> tuple[str, str]:
+    """A line and its caret run, both cut to what is near the caret where the line is very long."""
+    if len(text) > _WIDEST:
+        first = max(0, min(start - _WIDEST // 4, len(text) - _WIDEST))
+        cut = text[first : first + _WIDEST]
+        head, tail = "…" if first else "", "…" if first + _WIDEST < len(text) else ""
+        text, start = f"{head}{cut}{tail}", start - first + len(head)
+        width = max(1, min(width, len(head) + len(cut) - start))
+    return "  " + text, "  " + " " * start + "^" * width

@@ -30,7 +30,8 @@ class Joined:
     """A file with its local includes.
 
     `source` holds the file's own bytes and behind them, from `own` on, those of the included files; the items of
-    an included file stand in `items` where its include does, with spans in the joined source.
+    an included file stand in `items` where its include does, with spans in the joined source. `together` are the
+    files that are moved along.
     """
 
     source: SourceFile
@@ -38,6 +39,7 @@ class Joined:
     items: tuple[Item, ...]
     parts: tuple[Part, ...] = ()
     diagnostics: tuple[Diagnostic, ...] = ()
+    together: frozenset[Path] = frozenset()
 
     def part_at(self, offset: int) -> Part | None:
         """The included file that holds an offset, or None for the file itself."""
@@ -101,8 +103,13 @@ def _read(path: Path) -> bytes | None:
         return None
 
 
-def join(source: SourceFile, items: Sequence[Item], known: frozenset[str]) -> Joined:
-    """The file with what it includes from beside it; `known` are the paths of headers that nobody has to find."""
+def join(
+    source: SourceFile, items: Sequence[Item], known: frozenset[str], together: frozenset[Path] = frozenset()
+) -> Joined:
+    """The file with what it includes from beside it; `known` are the paths of headers that nobody has to find.
+
+    `together` are the files that are moved along.
+    """
     name = Path(source.name)
     folder = name.parent if name.exists() else None
     joiner = _Joiner(source, known, bytearray(source.data))
@@ -110,4 +117,4 @@ def join(source: SourceFile, items: Sequence[Item], known: frozenset[str]) -> Jo
         joiner.seen.add(name.resolve())
     found = tuple(joiner.walk(items, folder, None, 0))
     whole = source if not joiner.parts else SourceFile(source.name, bytes(joiner.data))
-    return Joined(whole, len(source.data), found, tuple(joiner.parts), tuple(joiner.diagnostics))
+    return Joined(whole, len(source.data), found, tuple(joiner.parts), tuple(joiner.diagnostics), together)

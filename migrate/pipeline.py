@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cache
@@ -11,26 +11,25 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal, get_args
 
 from migrate.concrete.edits import Edit, apply_edits
-from migrate.concrete.items import Alias, Define, StyleMacro
-from migrate.concrete.parse import Parsed, parse
-from migrate.dating.dating import Dating, date
+from migrate.concrete.parse import parse
+from migrate.dating.dating import Dating
 from migrate.diagnostics import Diagnostic
-from migrate.host import Host, host_of, named_values
 from migrate.ir import nodes as ir
 from migrate.ir.dump import Dump, dump, rounding
 from migrate.ir.facts import Blade
 from migrate.ir.normal import Normaliser
-from migrate.lift import Applied, Lifter
 from migrate.lower.beside import blocks, comment_for, find, note_line, stale_notes
 from migrate.lower.cost import Cost, Cover
-from migrate.lower.cover import Coverer
-from migrate.lower.vocabulary import Vocabulary
-from migrate.lower.host_edits import HostMove, definition_edit
-from migrate.lower.target import Reference, Target, Use, nodes
-from migrate.lower.write import Layout, Origins, Writer
+from migrate.lowering import Lowered, lower, write
+from migrate.merging import branch_notes, merge, pinned_of
 from migrate.packs.library import library
 from migrate.packs.model import Generation
-from migrate.scope import Scope, scope_of
+from migrate.reading import Lifted as Lifted
+from migrate.reading import Options as Options
+from migrate.reading import Reading as Reading
+from migrate.reading import read as read
+from migrate.reading import style_names as style_names
+from migrate.reading import uses_compat as uses_compat
 from migrate.source import SourceFile, Span
 
 if TYPE_CHECKING:
@@ -49,52 +48,7 @@ def worse(one: Grade, other: Grade) -> Grade:
 # Reading nests a handful of calls for each template level; the lifter itself stops at 200 levels.
 sys.setrecursionlimit(max(sys.getrecursionlimit(), 10_000))
 
-STYLES = ("style", "sleeve")
-ANY_SORT = ("style", "sleeve", "paint", "tape", "signal", "layer", "shape", "held_shape", "transition", "stop")
 CLOSE_ROUNDING = Fraction(1, 100)
-
-
-@dataclass(frozen=True)
-class Options:
-    """What the user asked for. `reading` overrides the dating; `blade` fills what the config leaves out."""
-
-    target: str
-    reading: str | None = None
-    blade: Blade = Blade()
-    scenes: tuple[str, ...] = ("probe",)
-    prove: bool = True
-    packs: tuple[Path, ...] = ()
-
-
-@dataclass(frozen=True)
-class Reading:
-    """A file read as one generation: its definitions lifted, each in normal form."""
-
-    parsed: Parsed
-    scope: Scope
-    host: Host
-    generation: Generation
-    blade: Blade
-    lifter: Lifter
-    normal: Normaliser
-    lifted: Mapping[str, Lifted]
-    diagnostics: tuple[Diagnostic, ...]
-
-
-@dataclass(frozen=True)
-class Lifted:
-    """One definition: the IR as written, its normal form, and the sort that it is."""
-
-    name: str
-    item: Alias | Define | StyleMacro
-    raw: Any
-    normal: Any
-    sort: str
-
-    @property
-    def is_style(self) -> bool:
-        """Whether it is a whole style by its sort."""
-        return self.sort in STYLES
 
 
 @dataclass(frozen=True)
@@ -137,26 +91,77 @@ class Moved:
 
 
 def move(source: SourceFile, options: Options) -> Moved:
-    """Moves every style of a file to the target generation, and proves it on the new text."""
+    """Moves every style of a file to the target generation, and proves it on the new text.
+
+    A file with branches is read once for each way to build it; its edits are merged.
+    """
     generations = library(options.packs)
     target = generations[options.target]
-    before = read(source, options)
+    befores = readings(source, options)
+    before = befores[0]
     if isinstance(before, Diagnostic):
         return Moved(source, source.data, None, target.name, (), (*parse(source).diagnostics, before))
-    if before.generation is target and not uses_compat(before):
-        return _untouched(before, target)
+    read_ones = [b for b in befores if isinstance(b, Reading)]
+    moving = [b for b in read_ones if b.generation is not target or uses_compat(b)]
+    if not moving:
+        return _merged(_untouched(b, target) for b in read_ones)
     halfway = _halfway(before, target, generations)
     if halfway is not None:
         return _in_two_steps(source, options, halfway)
-    covers, refusals = lower(before, target)
-    plan = put_beside(before, target, write(before, target, covers), generations)
-    after = read(SourceFile(source.name, plan.text(())), replace(options, reading=target.name, blade=before.blade))
+    lowered = {id(b): lower(b, target) if b in moving else Lowered() for b in read_ones}
+    edits, split = merge(
+        before.joined, [b.build for b in read_ones],
+        [write(b, target, lowered[id(b)]) if b in moving else [] for b in read_ones],
+    )  # fmt: skip
+    plan = put_beside(before, target, edits, generations)
+    after_source = SourceFile(source.name, plan.text(()))
+    moves = [
+        _graded_build(b, target, lowered[id(b)], after_source, plan, options) if b in moving else _untouched(b, target)
+        for b in read_ones
+    ]
+    whole = _merged(moves)
+    nothing_moved = bool(whole.styles) and all(style.grade == "refused" for style in whole.styles)
+    text = source.data if nothing_moved else plan.text(notes_for(read_ones, whole.styles))
+    said = (*whole.diagnostics, *split, *plan.diagnostics, *branch_notes(read_ones, moving, generations))
+    return replace(whole, source=source, text=text, diagnostics=tuple(dict.fromkeys(said)))
+
+
+def readings(source: SourceFile, options: Options) -> list[Reading | Diagnostic]:
+    """The file as each of its builds reads it, that with the fewest macros defined first."""
+    first = read(source, options)
+    if isinstance(first, Diagnostic):
+        return [first]
+    return [first, *(read(source, options, build) for build in first.builds[1:])]
+
+
+def _graded_build(
+    before: Reading, target: Generation, lowered: Lowered, after_source: SourceFile, plan: Plan, options: Options
+) -> Moved:
+    """One build's move: its styles graded on the new text, which is read in the same branches."""
+    again = replace(options, reading=target.name, blade=before.blade)
+    after = read(after_source, again, before.build, pinned_of(before, library(options.packs)))
+    origin = before.generation.name
     if isinstance(after, Diagnostic):
-        return Moved(source, source.data, before.generation.name, target.name, (), (after,))
-    styles = tuple(grade(before, after, covers, refusals, plan.restored, options))
-    text = plan.text(notes_for(before, styles))
-    diagnostics = (*before.diagnostics, *plan.diagnostics, *after.parsed.diagnostics)
-    return Moved(source, text, before.generation.name, target.name, styles, diagnostics)
+        return Moved(before.parsed.source, b"", origin, target.name, (), (*before.diagnostics, after))
+    styles = tuple(grade(before, after, lowered.covers, lowered.refusals, plan.restored, options))
+    refused = [lowered.refusals[s.name] for s in styles if s.name in lowered.refusals]
+    said = (*before.diagnostics, *lowered.notes, *refused, *after.parsed.diagnostics)
+    return Moved(before.parsed.source, b"", origin, target.name, styles, said)
+
+
+def _merged(moves: Iterable[Moved]) -> Moved:
+    """The moves of a file's builds as one: each style once for each place where it is defined."""
+    every = list(moves)
+    styles: dict[tuple[str, int], StyleMove] = {}
+    for style in (s for one in every for s in one.styles):
+        key = (style.name, style.line)
+        known = styles.setdefault(key, style)
+        if worse(known.grade, style.grade) != known.grade:
+            styles[key] = style
+    # What two builds say of one place in the words of two generations is one thing to say.
+    said = {(d.code, d.span): d for one in reversed(every) for d in reversed(one.diagnostics)}
+    diagnostics = tuple(sorted(said.values(), key=lambda d: (d.span.start, d.code)))
+    return replace(every[0], styles=tuple(sorted(styles.values(), key=lambda s: s.line)), diagnostics=diagnostics)
 
 
 def _halfway(before: Reading, target: Generation, generations: Mapping[str, Generation]) -> str | None:
@@ -165,7 +170,7 @@ def _halfway(before: Reading, target: Generation, generations: Mapping[str, Gene
     upward = ancestors(target, generations)
     if before.generation.name not in upward:
         return None
-    between = upward[: upward.index(before.generation.name)]
+    between = upward[1 : upward.index(before.generation.name)]
     return next((name for name in reversed(between) if name in kept), None)
 
 
@@ -186,52 +191,6 @@ def _in_two_steps(source: SourceFile, options: Options, halfway: str) -> Moved:
     )  # fmt: skip
 
 
-def read(source: SourceFile, options: Options) -> Reading | Diagnostic:
-    """Text to tree to IR: parses, dates, lifts every definition and brings it into normal form."""
-    generations = library(options.packs)
-    parsed = parse(source)
-    scope = scope_of(source, parsed.items)
-    host = host_of(parsed.items, scope, generations)
-    blade = Blade(host.blade.pixels or options.blade.pixels, host.blade.per_metre or options.blade.per_metre)
-    name = options.reading or host.declared
-    if name is None:
-        dated = date(parsed, scope, generations)
-        if isinstance(dated, Diagnostic):
-            return dated
-        name = dated.generation
-    generation = generations[name]
-    lifter, normaliser = Lifter(scope, generation, blade), Normaliser(spread=False)
-    lifted, diagnostics = _lift_all(parsed, scope, host, lifter, normaliser)
-    return Reading(
-        parsed, scope, host, generation, blade, lifter, normaliser, lifted, (*parsed.diagnostics, *diagnostics)
-    )
-
-
-def _lift_all(
-    parsed: Parsed, scope: Scope, host: Host, lifter: Lifter, normaliser: Normaliser
-) -> tuple[dict[str, Lifted], list[Diagnostic]]:
-    lifted: dict[str, Lifted] = {}
-    diagnostics: list[Diagnostic] = []
-    for item in named_values(parsed.items):
-        assert item.value is not None
-        if (isinstance(item, Alias) and item.params) or (isinstance(item, Define) and item.params is not None):
-            continue
-        if isinstance(item, Define) and item.value.kind not in ("application", "name"):
-            continue
-        found = lifter.lift(item.value, ANY_SORT)
-        if not isinstance(found, Diagnostic):
-            raw, sort = found
-            lifted[item.name] = Lifted(item.name, item, raw, normaliser(raw), sort)
-        elif not isinstance(item, Define) or item.value.kind == "application":
-            diagnostics.append(found)
-    return lifted, diagnostics
-
-
-def uses_compat(reading: Reading) -> bool:
-    """Whether anything in the file is accepted only through an older generation's compat header."""
-    return any(a.construct.compat for found in reading.lifter.applied.values() for a in found)
-
-
 def _untouched(before: Reading, target: Generation) -> Moved:
     styles = tuple(
         StyleMove(d.name, _line(before, d), target.name, "same", Fraction(0), None, "")
@@ -242,141 +201,9 @@ def _untouched(before: Reading, target: Generation) -> Moved:
     return Moved(source, source.data, target.name, target.name, styles, before.diagnostics)
 
 
-def style_names(reading: Reading) -> frozenset[str]:
-    """The definitions that are styles: by their sort, or because a slot names them."""
-    return frozenset(
-        name for name, d in reading.lifted.items() if d.sort == "style" or name in reading.host.in_slots
-    ) | frozenset(
-        name for name, d in reading.lifted.items() if d.sort == "sleeve" and not _used_inside(reading, name)
-    )
-
-
-def _used_inside(reading: Reading, name: str) -> bool:
-    """Whether another definition is built on this one."""
-    return any(n.name == name for n in reading.lifter.named.values())
-
-
 def _line(reading: Reading, lifted: Lifted) -> int:
-    return reading.parsed.source.place(lifted.item.name_span.start)[0]
-
-
-# ---- lower ---------------------------------------------------------------------------------------
-
-
-@cache
-def _vocabulary(name: str, packs: tuple[Path, ...]) -> Vocabulary:
-    return Vocabulary(library(packs)[name])
-
-
-def lower(before: Reading, target: Generation) -> tuple[dict[str, Cover], dict[str, Diagnostic]]:
-    """IR to target trees, definition by definition in the file's order; what cannot be covered exactly, nearly."""
-    covers: dict[str, Cover] = {}
-    refusals: dict[str, Diagnostic] = {}
-    named: dict[int, Use] = {}
-    normal_of = {name: id(d.normal) for name, d in before.lifted.items()}
-    uses: dict[str, list[int]] = {}
-    for raw_id, use in before.lifter.named.items():
-        found = before.normal._done.get(raw_id)
-        if found is not None:
-            uses.setdefault(use.name, []).append(id(found[1]))
-    vocabulary = _vocabulary(target.name, ())
-    exact = Coverer(vocabulary, before.blade, named)
-    near = Coverer(vocabulary, before.blade, named, lossy=True, describe=lambda v: _described(before, v))
-    for name, definition in before.lifted.items():
-        sorts = target_sorts(definition, before, target)
-        value = definition.normal
-        if sorts == STYLES and not isinstance(value, ir.Style):
-            value = ir.Style(value)
-        cover = exact.cover(value, sorts) or near.cover(value, sorts)
-        if cover is None:
-            refusals[name] = _refusal(definition, exact.missing | near.missing, target)
-            continue
-        covers[name] = cover
-        sort = cover.tree.construct.sort if isinstance(cover.tree, Target) else definition.sort
-        for value in uses.get(name, ()):
-            if value != normal_of[name] and sort not in STYLES:
-                named[value] = Use(name, sort)
-    return covers, refusals
-
-
-def target_sorts(definition: Lifted, before: Reading, target: Generation) -> tuple[str, ...]:
-    """The sorts that a definition may have in the target."""
-    if definition.name in style_names(before) or definition.sort in STYLES:
-        return STYLES
-    native = {c.sort for group in target.constructs.values() for c in group if not c.compat}
-    return (definition.sort,) if definition.sort in native else tuple(sorted(native - set(STYLES)))
-
-
-def _described(before: Reading, value: Any) -> str:
-    """A part of the source in its own words."""
-    for raw, normal in before.normal._done.values():
-        if normal is value and id(raw) in before.lifter.applied:
-            text = " ".join(before.scope.text(before.lifter.applied[id(raw)][0].node).split())
-            return f"`{text if len(text) <= 70 else text[:67] + '…'}`"
-    return type(value).__name__.lower()
-
-
-def _refusal(definition: Lifted, missing: set[str], target: Generation) -> Diagnostic:
-    assert definition.item.value is not None
-    span = Span(definition.item.value.start, definition.item.value.end)
-    if "pixels" in missing:
-        hint = f"add `constexpr int {target.pixels} = …;` to the config, or give --pixels"
-        return Diagnostic("missing-pixel-count", "error", span, "a length converts only with the pixel count", hint)
-    if "pitch" in missing:
-        hint = f"add `constexpr int {target.pitch} = …;` to the config, or give --pitch"
-        return Diagnostic("missing-pitch", "error", span, "a length in mm converts only with the pitch", hint)
-    return Diagnostic("no-cover", "error", span, f"{target.name} has no way to say `{definition.name}`", "")
-
-
-# ---- write ---------------------------------------------------------------------------------------
-
-
-def write(before: Reading, target: Generation, covers: Mapping[str, Cover]) -> list[Edit]:
-    """Target trees to edits: each definition at its place, then what stands round them."""
-    source, scope = before.parsed.source, before.scope
-    edits: list[Edit] = []
-    applied: dict[int, list[Applied]] = {}
-    for raw_id, found in before.lifter.applied.items():
-        done = before.normal._done.get(raw_id)
-        key = id(done[1]) if done is not None else raw_id
-        applied.setdefault(key, []).extend(found)
-    origins = Origins(applied, scope.text)
-    layout = layout_of(before, target)
-    for name, cover in covers.items():
-        item = before.lifted[name].item
-        assert item.value is not None and isinstance(cover.tree, (Target, Reference))
-        start = source.data.rfind(b"\n", 0, item.value.start) + 1
-        head = source.data[start : item.value.start].decode(source.encoding, "replace")
-        margin = head[: len(head) - len(head.lstrip())]
-        writer = Writer(target, layout, origins)
-        text = writer.write(cover.tree, item.value, len(head), margin)
-        if isinstance(item, Define) and "\n" in text:
-            text = text.replace(layout.newline, " \\" + layout.newline)
-        if text != scope.text(item.value) or isinstance(item, Alias) and target.declares != before.generation.declares:
-            edits.append(
-                definition_edit(item, target, text, scope)
-                if isinstance(item, Alias)
-                else Edit(item.value.start, item.value.end, text.encode(source.encoding, "replace"))
-            )
-    through = frozenset(
-        t.construct.through for c in covers.values() for t in nodes(c.tree) if isinstance(t, Target) and t.construct.compat
-    )
-    host = HostMove(before.parsed.items, scope, library(), before.generation, target, through)
-    return sorted((*edits, *host.edits()))
-
-
-def layout_of(before: Reading, target: Generation) -> Layout:
-    """How this file is written: its indentation, its newline, whether names are qualified."""
-    source = before.parsed.source
-    qualified = bool(target.namespace) and target.namespace == before.generation.namespace
-    qualify = f"{target.namespace}::" if qualified and target.namespace not in before.host.namespaces else ""
-    lines = source.data.split(b"\n")
-    tabs = sum(line.startswith(b"\t") for line in lines)
-    spaces = sum(line.startswith(b"  ") for line in lines)
-    fours = sum(line.startswith(b"    ") and not line.startswith(b"     ") for line in lines)
-    twos = sum(line.startswith(b"  ") and not line.startswith(b"   ") for line in lines)
-    indent = "\t" if tabs > spaces else "  " if twos >= fours else "    "
-    return Layout(indent, source.newline, qualify, target.standard == "c++98")
+    span = getattr(lifted.item, "name_span", lifted.item.span)
+    return reading.parsed.source.place(span.start)[0]
 
 
 # ---- beside the code -------------------------------------------------------------------------------
@@ -448,13 +275,14 @@ def put_beside(
     return Plan(source, tuple(edits), (), tuple(restored), tuple(diagnostics))
 
 
-def notes_for(before: Reading, styles: Sequence[StyleMove]) -> list[tuple[int, bytes]]:
+def notes_for(befores: Sequence[Reading], styles: Sequence[StyleMove]) -> list[tuple[int, bytes]]:
     """A note above each style that needs a human eye: what, why, how much, in which scene, from which frame."""
-    source, out = before.parsed.source, []
+    source, out = befores[0].parsed.source, []
+    starts = {(d.name, _line(b, d)): d.item.span.start for b in befores for d in b.lifted.values()}
     for style in styles:
         if style.grade not in ("changed", "kept", "unmeasured"):
             continue
-        start = next(d.item.span.start for d in before.lifted.values() if d.name == style.name)
+        start = starts[style.name, style.line]
         line = source.data[source.data.rfind(b"\n", 0, start) + 1 : start]
         margin = line.decode(source.encoding, "replace") if not line.strip() else ""
         note = note_line(style.grade, (*style.notes, *_measured(style)), margin, source.newline, source.encoding)
@@ -492,7 +320,7 @@ def grade(
             continue
         new = after.lifted.get(name)
         if new is None:
-            why = next((d.message for d in after.diagnostics), "the new text cannot be read")
+            why = next((d.message for d in after.diagnostics), f"no style `{name}` in the other text")
             out.append(StyleMove(name, line, origin, "refused", Fraction(0), None, "", (why,)))
             continue
         span = old.item.span
@@ -513,7 +341,7 @@ def _graded(
     if off == 0 or (off is not None and off <= CLOSE_ROUNDING):
         return StyleMove(name, line, origin, "same" if off == 0 else "close", off, None, "", cover.losses)
     if not options.prove:
-        return StyleMove(name, line, origin, "changed", off or Fraction(0), None, "", cover.losses)
+        return StyleMove(name, line, origin, "unmeasured", off or Fraction(0), None, "", cover.losses)
     figures, scene, close = prove(old, new, before, after, options)
     return StyleMove(name, line, origin, "close" if close else "changed", off or Fraction(0), figures, scene, cover.losses)
 

@@ -1,12 +1,24 @@
-"""Finds the grammars folder, in the source tree and in an installed wheel."""
+"""Finds what ships beside the code, in the source tree and in an installed wheel: the grammars and the demo."""
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
 
 _PACKAGE = Path(__file__).resolve().parent
-# A wheel carries the folder inside the package; in the source tree it lies beside it.
-_GRAMMARS = _PACKAGE / "grammars" if (_PACKAGE / "grammars").is_dir() else _PACKAGE.parent / "grammars"
+
+
+def _shipped(inside: str, beside: str) -> Path:
+    """A wheel carries the folder inside the package; in the source tree it lies beside it."""
+    found = _PACKAGE / inside
+    return found if found.is_dir() else _PACKAGE.parent / beside
+
+
+# REHILT_GRAMMARS names another grammars folder: to try changes to packs, headers and scenes without touching these.
+_GRAMMARS = (
+    Path(os.environ["REHILT_GRAMMARS"]) if os.environ.get("REHILT_GRAMMARS") else _shipped("grammars", "grammars")
+)
+_DEMO = _shipped("demo", "corpora/demo")
 
 
 def grammar_path(*parts: str) -> Path:
@@ -16,3 +28,12 @@ def grammar_path(*parts: str) -> Path:
     'pack.peg'
     """
     return _GRAMMARS.joinpath(*parts)
+
+
+def demo_path(*parts: str) -> Path:
+    """The path of a file of the demo, whether or not it exists.
+
+    >>> demo_path("job.toml").parent.name
+    'demo'
+    """
+    return _DEMO.joinpath(*parts)

@@ -6,23 +6,29 @@ import sys
 from bisect import bisect_right
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
+from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal
 
 from migrate.concrete.parse import parse
 from migrate.dating.ambiguity import Doubtful, as_if, doubtful
 from migrate.dating.dating import Dating, survey
+from migrate.dating.declared import declared_of
 from migrate.dating.leave import Mark, marks
 from migrate.dating.remarks import Pick, remarks
 from migrate.dating.repair import Offer, offer
 from migrate.diagnostics import Diagnostic
 from migrate.host import host_of
+from migrate.includes import join
 from migrate.ir import nodes as ir
+from migrate.ir.dump import Dump, dump
 from migrate.ir.facts import Blade
+from migrate.ir.normal import Normaliser
 from migrate.lift import Lifter
 from migrate.packs.library import library
 from migrate.packs.model import Generation
-from migrate.pipeline import ANY_SORT, meaning, scene_named
+from migrate.reading import ANY_SORT
+from migrate.resources import grammar_path
 from migrate.scope import Scope, scope_of
 from migrate.source import SourceFile
 
@@ -31,6 +37,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from migrate.compare.figures import Figures
+    from migrate.render.scene import Scene
 
 NO_BLADE, EVERYTHING = Blade(), Pick()
 Verdict = Literal["harmless", "false friend", "other reading", "unmeasured"]
@@ -113,13 +120,16 @@ def spot(source: SourceFile, options: SpotOptions) -> Spotted:
         return Spotted(source, Offer(source, source), Dating(""), (), (), (), why)
     made = offer(source, generations, _stated(source, generations))
     parsed = parse(made.after)
-    scope = scope_of(made.after, parsed.items)
+    joined = join(made.after, parsed.items, known_headers(generations))
+    scope = scope_of(joined.source, joined.items)
     found = tuple(marks(parsed))
     as_marked = {m.target.start: m.read_as for m in found if m.read_as in generations and m.target and not m.inside}
-    dating = survey(parsed, scope, generations, options.read_as, as_marked)
+    own = {item.span for item in parsed.items}
+    included = tuple(item for item in joined.items if item.span not in own)
+    dating = survey(parsed, scope, generations, options.read_as, as_marked, included)
     if not dating.pieces and not dating.declared.all and not made.changed and not parsed.diagnostics:
         return Spotted(source, made, dating, (), found, (), "no style code in it")
-    host = host_of(parsed.items, scope, generations)
+    host = host_of(joined.items, scope, generations)
     blade = Blade(host.blade.pixels or options.blade.pixels, host.blade.per_metre or options.blade.per_metre)
     bench = Bench(scope, generations, blade, options.measure)
     damaged = _damaged(parsed.diagnostics, dating)
@@ -132,15 +142,20 @@ def spot(source: SourceFile, options: SpotOptions) -> Spotted:
         if p.basis not in ("comment", "option")
     )
     kept = tuple(d for d in doubts if d.against and not (d.found.reading is not None and d.verdict == "harmless"))
-    whole = [*parsed.diagnostics, *told, *bench.unlifted(dating, damaged, generations), *map(_doubt_told, kept)]
+    unlifted = [joined.at_home(d) for d in bench.unlifted(dating, damaged, generations)]
+    whole = [*parsed.diagnostics, *joined.diagnostics, *told, *unlifted, *map(_doubt_told, kept)]
     moved = [replace(d, span=made.origin_span(d.span)) for d in whole]
     ordered = sorted((*made.diagnostics, *moved), key=lambda d: (d.span.start, d.span.end, d.code))
     return Spotted(source, made, dating, kept, found, tuple(dict.fromkeys(ordered)), "", left)
 
 
-def _stated(source: SourceFile, generations: Mapping[str, Generation]) -> str | None:
-    from migrate.dating.declared import declared_of
+def known_headers(generations: Mapping[str, Generation]) -> frozenset[str]:
+    """The paths of the headers that the generations bring: nobody has to have them beside a config."""
+    headers = {g.header for g in generations.values()} | {t.through for g in generations.values() for t in g.takes}
+    return frozenset(path.strip('<>"') for path in headers)
 
+
+def _stated(source: SourceFile, generations: Mapping[str, Generation]) -> str | None:
     parsed = parse(source)
     return declared_of(parsed, scope_of(source, parsed.items), generations).today
 
@@ -217,7 +232,7 @@ class Bench:
         from migrate.compare.figures import Tolerance, compare, within  # numpy loads only where a proof needs it
         from migrate.render.draw import render
 
-        scene = scene_named("probe")
+        scene = probe()
         frames = [
             render(style, self.generations[g].arithmetic, scene, self.blade) for g, style in ((first, one), (name, two))
         ]
@@ -251,6 +266,22 @@ class Bench:
                 if isinstance(lifted, Diagnostic):
                     out.append(lifted)
         return out
+
+
+def meaning(style: ir.Style, blade: Blade, stepless: bool) -> Dump:
+    """The canonical dump of a style; `stepless` where one side's own clock steps everything anyway."""
+    return dump(Normaliser(stepless=stepless)(style), blade)
+
+
+@cache
+def probe() -> Scene:
+    """The standard probe scene; raises ValueError where the shipped file is broken."""
+    from migrate.render.scene_reader import read_scene
+
+    found = read_scene(grammar_path("scenes", "probe.scene").read_text("utf-8"), "probe")
+    if isinstance(found, Diagnostic):
+        raise ValueError(found.message)
+    return found
 
 
 WINDOW = 200  # frames: 0.8 s at the probe's 250 a second

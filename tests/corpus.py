@@ -37,9 +37,13 @@ def texts(folders: tuple[str, ...] = FOLDERS) -> Iterator[Text]:
     for folder in folders:
         for path in sorted((ROOT / "corpora" / folder).glob("*.h")):
             data, name = path.read_bytes(), path.relative_to(ROOT).as_posix()
-            asked = dict.fromkeys(found.decode() for found in _ASKED.findall(data))
-            for macro in ("", *asked):
-                yield Text(name, macro, decided(data, macro.encode()) if asked else data)
+            for macro in ("", *macros_of(data)):
+                yield Text(name, macro, decided(data, macro.encode()))
+
+
+def macros_of(data: bytes) -> tuple[str, ...]:
+    """The macros that the text's conditions ask about, each once."""
+    return tuple(dict.fromkeys(found.decode() for found in _ASKED.findall(data)))
 
 
 def decided(data: bytes, macro: bytes) -> bytes:

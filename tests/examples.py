@@ -74,7 +74,10 @@ class Builder:
             texts = [self._argument(parameter, turns, n) for n in range(self._times(parameter))]
             if None in texts:
                 return None
-            parts[parameter.name] = ", ".join(text for text in texts if text is not None)
+            given_texts = [text for text in texts if text is not None]
+            if len(self.generation.spread(parameter.sorts)) == 1:
+                given_texts.sort(key=_first_number)  # stops and keys go up
+            parts[parameter.name] = ", ".join(given_texts)
         return f"{construct.name}<{', '.join(_tagged(construct, parts))}>"
 
     def _argument(self, parameter: Parameter, turns: Counter[str], place: int) -> str | None:
@@ -123,6 +126,11 @@ class Builder:
     def style(self, sort: str, text: str) -> str:
         """The text of one sort inside the smallest style that holds it."""
         return self.holes[sort].replace(HOLE, text)
+
+
+def _first_number(text: str) -> int:
+    found = re.search(r"\d+", text)
+    return int(found[0]) if found else 0
 
 
 def _tagged(construct: Construct, parts: Mapping[str, str]) -> list[str]:

@@ -55,7 +55,8 @@ def doubtful(piece: PieceDating, generations: Mapping[str, Generation], every: b
     asked = [g for g in names if g != reading and (every or (g in older and g in near))]
     others = tuple(g for g in asked if any(_twofold(s, g, reading) for s in sites))
     if others:
-        first = next(s for s in sites if any(_twofold(s, g, reading) for g in others))
+        twofold = [s for s in sites if any(_twofold(s, g, reading) for g in others)]
+        first = next((s for s in twofold if len(s.origins) > 1), twofold[0])
         yield Doubtful(piece, reading, others, supports, first.span)
 
 

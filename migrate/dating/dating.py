@@ -8,8 +8,9 @@ from dataclasses import dataclass
 from itertools import combinations
 from typing import Literal
 
+from migrate.concrete.items import Item
 from migrate.concrete.parse import Parsed
-from migrate.dating.declared import Declared, declared_of
+from migrate.dating.declared import Declared, branches, declared_of
 from migrate.dating.sites import Finder, Piece, Site
 from migrate.diagnostics import Diagnostic
 from migrate.packs.model import Generation
@@ -128,15 +129,24 @@ def survey(
     generations: Mapping[str, Generation],
     read_as: str | None = None,
     marked: Mapping[int, str] | None = None,
+    included: tuple[Item, ...] = (),
 ) -> Dating:
-    """Dates everything. `read_as` overrules what the file says; `marked` holds comments, by a piece's start."""
+    """Dates everything. `read_as` overrules what the file says; `marked` holds comments, by a piece's start.
+
+    `included` are the items of local includes: what a piece uses of them must be accepted with it.
+    """
     finder = Finder(scope, generations)
     pieces = finder.pieces(parsed.items)
     declared = declared_of(parsed, scope, generations)
-    wholes = [_whole(piece, pieces, tuple(generations), frozenset()) for piece in pieces]
+    every = [*pieces, *finder.pieces(included)]
+    wholes = [_whole(piece, every, tuple(generations), frozenset()) for piece in pieces]
     around = _around(wholes, tuple(generations))
+    branched = branches(parsed, scope, generations)
     dated = tuple(
-        _date_piece(piece, whole, declared, around, read_as, (marked or {}).get(piece.span.start))
+        _date_piece(
+            piece, whole, branched.get(piece.span.start, declared.candidates), around, read_as,
+            (marked or {}).get(piece.span.start), declared.today,
+        )
         for piece, whole in zip(pieces, wholes, strict=True)
     )
     ranking = _rank(dated, declared, tuple(generations))
@@ -161,10 +171,10 @@ def _around(wholes: list[tuple[str, ...]], names: tuple[str, ...]) -> str | None
 
 
 def _date_piece(
-    piece: Piece, whole: tuple[str, ...], declared: Declared, around: str | None, read_as: str | None,
-    marked: str | None,
+    piece: Piece, whole: tuple[str, ...], said: tuple[str, ...], around: str | None, read_as: str | None,
+    marked: str | None, today: str | None,
 ) -> PieceDating:  # fmt: skip
-    stated = [g for g in declared.candidates if g in whole]
+    stated = [g for g in said if g in whole]
     reading: str | None = None
     basis: Basis = ""
     if marked is not None:
@@ -175,9 +185,9 @@ def _date_piece(
         reading, basis = stated[0], "declared"
     elif len(whole) == 1:
         reading, basis = whole[0], "only reading"
-    elif around is not None and around in whole and not declared.candidates:
+    elif around is not None and around in whole and not said:
         reading, basis = around, "surrounding code"
-    fallback = reading or declared.today
+    fallback = reading or today
     rulings = tuple(_rule(site, fallback) for site in piece.sites)
     conflict = () if whole else smallest_conflict(piece.sites)
     return PieceDating(piece, whole, conflict, reading, basis, rulings)

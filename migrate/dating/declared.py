@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
+from migrate.branches import builds
 from migrate.concrete.items import Conditional, Constant, Define, Include
 from migrate.concrete.parse import Parsed
 from migrate.host import path_of
 from migrate.packs.model import Generation
-from migrate.scope import NotANumber, Scope, number
+from migrate.scope import NotANumber, Scope, number, scope_of
 from migrate.source import Span
 
 
@@ -71,6 +72,20 @@ def declared_of(parsed: Parsed, scope: Scope, generations: Mapping[str, Generati
             found += [Declaration(g.name, "marker", item.span, depth == 0)
                       for g in generations.values() if _marks(g, item, scope)]  # fmt: skip
     return Declared(tuple(found), frozenset(includes))
+
+
+def branches(parsed: Parsed, scope: Scope, generations: Mapping[str, Generation]) -> dict[int, tuple[str, ...]]:
+    """What the builds that read an item declare, by the item's start; empty where there is one build only."""
+    every = builds(parsed.source, parsed.items)
+    if len(every) < 2:
+        return {}
+    found: dict[int, tuple[str, ...]] = {}
+    for build in every:
+        items = build.items(parsed.items)
+        said = declared_of(replace(parsed, items=items), scope_of(parsed.source, items), generations).candidates
+        for item in items:
+            found[item.span.start] = tuple(dict.fromkeys((*found.get(item.span.start, ()), *said)))
+    return found
 
 
 def _marks(generation: Generation, item: Define | Constant, scope: Scope) -> bool:

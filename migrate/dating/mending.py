@@ -18,6 +18,7 @@ from migrate.source import SourceFile, Span
 
 _TOKEN = re.compile(rb"//[^\n]*|/\*.*?\*/|\"(?:[^\"\\\n]|\\.)*\"|[\w:.\x80-\xff]+|[<>,;=(){}]|\S", re.DOTALL)
 _MOST = 400
+_SLACK = 4
 _ENDED = (b"using", b"typedef")
 _DIGITS = bytes.maketrans(b"OoIlSZ", b"001152")
 
@@ -43,6 +44,7 @@ def mend(
     """The first change, in order of likelihood, after which the statement parses and some generation accepts it."""
     text = source.data[statement.start : statement.end]
     judge = _Judge(source.name, generations, reading)
+    judge.narrow(text)
     best: tuple[int, int, Mend] | None = None
     for rank, found in enumerate(_candidates(text, cause, statement.start, source)):
         if rank > _MOST:
@@ -70,7 +72,18 @@ class _Judge:
 
     def __init__(self, name: str, generations: Mapping[str, Generation], reading: str | None) -> None:
         self.name, self.generations, self.reading = name, generations, reading
+        self.plausible = generations
         self._seen: dict[bytes, int | None] = {}
+
+    def narrow(self, text: bytes) -> None:
+        """Keeps the generations that refuse the fewest constructs of the damaged text: the others cannot be meant."""
+        source = SourceFile(self.name, text)
+        parsed = parse(source)
+        pieces = Finder(scope_of(source, parsed.items), self.generations).pieces(parsed.items)
+        sites = [s for p in pieces for s in p.sites if s.known]
+        refused = {g: sum(g not in s.accepts for s in sites) for g in self.generations}
+        least = min(refused.values())
+        self.plausible = {g: v for g, v in self.generations.items() if refused[g] <= least + _SLACK}
 
     def cost(self, text: bytes) -> int | None:
         if text not in self._seen:
@@ -85,11 +98,11 @@ class _Judge:
         styles = [i for i in parsed.items if isinstance(i, (Alias, Bare, Define, StyleMacro, Slots))]
         if not styles or any(_broken(i) for i in styles):
             return None
-        finder = Finder(scope_of(source, parsed.items), self.generations)
+        finder = Finder(scope_of(source, parsed.items), self.plausible, self.generations)
         pieces = finder.pieces(parsed.items)
         if not any(s.known for p in pieces for s in p.sites) and not any(isinstance(i, Slots) for i in styles):
             return None
-        whole = [g for g in self.generations if all(g in s.accepts for p in pieces for s in p.sites if s.known)]
+        whole = [g for g in self.plausible if all(g in s.accepts for p in pieces for s in p.sites if s.known)]
         odd = sum(not s.known for p in pieces for s in p.sites)
         if not whole:
             return None

@@ -131,7 +131,11 @@ def _ruled(
         names = [n for g in generations.values() for n in g.constructs] + [p.piece.name for p in dating.pieces]
         near = list(dict.fromkeys(get_close_matches(site.name, names, 3, 0.75)))
         hint = f"did you mean {' or '.join(f'`{n}`' for n in near)}?" if near else "define it, or include its file"
+        uses = sum(r.site.name == site.name for r in dating.rulings)
+        if site is not next(r.site for r in dating.rulings if r.site.name == site.name):
+            return
         message = f"`{site.name}` is no construct of any generation and no name of this file"
+        message += f" ({uses} uses)" if uses > 1 else ""
         yield Diagnostic("unknown-name", "warning" if not near else "error", site.head, message, hint)
     elif ruling.certainty == "accepted by none" and not broken:
         yield _nearest_reason(site, piece, dating)

@@ -7,12 +7,15 @@ is: a parser that misses a bracket can only say where it gave up.
 
 from __future__ import annotations
 
+import re
 from bisect import bisect_right
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
+from difflib import SequenceMatcher
 
 from migrate.concrete.edits import Edit, apply_edits
-from migrate.concrete.parse import parse
+from migrate.concrete.items import Other
+from migrate.concrete.parse import Parsed, parse
 from migrate.dating.cleaning import steps
 from migrate.dating.mending import Mend, mend
 from migrate.diagnostics import Diagnostic
@@ -33,6 +36,15 @@ class Offer:
     def changed(self) -> bool:
         """Whether there is anything to repair."""
         return self.before.data != self.after.data
+
+    def edits(self) -> tuple[Edit, ...]:
+        """The repair as edits of the text as it is: whole lines, each run of changed ones an edit."""
+        old, new = (text.data.splitlines(keepends=True) for text in (self.before, self.after))
+        at = [0]
+        for line in old:
+            at.append(at[-1] + len(line))
+        blocks = SequenceMatcher(None, old, new, autojunk=False).get_opcodes()
+        return tuple(Edit(at[a], at[b], b"".join(new[c:d])) for tag, a, b, c, d in blocks if tag != "equal")
 
     def origin(self, offset: int) -> int:
         """The offset in the text as it is of an offset in the repaired text."""
@@ -87,7 +99,7 @@ def _mended(made: Offer, generations: Mapping[str, Generation], reading: str | N
     given_up: set[bytes] = set()
     for _ in range(_ROUNDS):
         parsed = parse(made.after)
-        todo = [d for d in parsed.diagnostics if d.severity == "error"]
+        todo = [d for d in parsed.diagnostics if d.severity == "error"] + unread(parsed, generations)
         found: Mend | None = None
         for diagnostic in todo:
             statement = statement_at(made.after.data, diagnostic.span.start)
@@ -99,7 +111,8 @@ def _mended(made: Offer, generations: Mapping[str, Generation], reading: str | N
                 break
             given_up.add(text)
         if found is None:
-            return made
+            lost = [replace(d, span=made.origin_span(d.span)) for d in unread(parsed, generations)]
+            return replace(made, diagnostics=(*made.diagnostics, *lost))
         diagnostics = []
         for one in found.harms:
             where = made.origin_span(one.span)
@@ -107,6 +120,27 @@ def _mended(made: Offer, generations: Mapping[str, Generation], reading: str | N
             diagnostics.append(Diagnostic(one.code, one.severity, where, one.message, hint))
         made = _with(made, found.edits, *diagnostics)
     return made
+
+
+_DECLARES = re.compile(r"\s*(?:typedef\s+|using\s+\w+\s*=\s*)(?=\S)")
+_WORD = re.compile(r"[A-Za-z_]\w*")
+
+
+def unread(parsed: Parsed, generations: Mapping[str, Generation]) -> list[Diagnostic]:
+    """Declarations that the parser took for plain C++, though they hold a construct's name and template brackets."""
+    names = {name.rpartition("::")[2] for g in generations.values() for name in g.constructs} - {"*"}
+    out = []
+    for item in parsed.items:
+        text = parsed.source.text(item.span)
+        head = _DECLARES.match(text)
+        if not isinstance(item, Other) or head is None or not (set("<>") & set(text)):
+            continue
+        words = _WORD.findall(text, head.end())
+        if any(w in names or any(w.startswith(n) for n in names if len(n) > 3) for w in words[:4]):
+            at = item.span.start + len(text[: head.end()].encode(parsed.source.encoding, "replace"))
+            message = "this declaration cannot be read as a style"
+            out.append(Diagnostic("unreadable", "error", Span(at, at + 1), message, "look at its brackets"))
+    return out
 
 
 def statement_at(data: bytes, offset: int) -> Span:
@@ -126,7 +160,7 @@ def _line_starts(data: bytes) -> list[int]:
     return [i + 1 for i, byte in enumerate(data) if byte == 10]
 
 
-_WORDS = (b"using", b"typedef", b"template", b"constexpr", b"const", b"static", b"#", b"//", b"namespace")
+_WORDS = (b"using", b"typedef", b"template", b"constexpr", b"const", b"static", b"#", b"namespace")
 
 
 def _begins(data: bytes, at: int) -> bool:

@@ -64,13 +64,15 @@ class Piece:
 
 
 class Finder:
-    """Finds and asks the constructs of one file."""
+    """Finds and asks the constructs of one file; `every` are all generations where only some are to be asked."""
 
-    def __init__(self, scope: Scope, generations: Mapping[str, Generation]) -> None:
+    def __init__(
+        self, scope: Scope, generations: Mapping[str, Generation], every: Mapping[str, Generation] | None = None
+    ) -> None:
         self.scope, self.generations = scope, generations
         # slot tables are the host's business: their words are no constructs
-        tables = {w for g in generations.values() for w in re.findall(r"\b\w+(?=[<(])", f"{g.entry} {g.table}")}
-        self.wrappers = frozenset(tables).union(*(wrappers_of(g) for g in generations.values()))
+        tables = {w for g in (every or generations).values() for w in re.findall(r"\b\w+(?=[<(])", f"{g.entry} {g.table}")}
+        self.wrappers = frozenset(tables).union(*(wrappers_of(g) for g in (every or generations).values()))
         self.probes = {name: Probe(scope, g, self.wrappers) for name, g in generations.items()}
         self.namespaces = {g.namespace for g in generations.values() if g.namespace}
         self._asked: dict[tuple[int, int, str], tuple[dict[str, Construct], dict[str, Diagnostic]]] = {}
@@ -93,18 +95,34 @@ class Finder:
         for probe in self.probes.values():
             probe.free = free
         sites, uses = [], set()
-        for node, depth in _expressions(value):
+        for node, depth, above in _expressions(value):
             head = node.children[0] if node.kind == "application" else node
             word = self.bare(self.scope.text(head))
-            if word in free:
+            if word in free or self._is_tag(node, word, above):
                 continue
             accepts, rejects = self._ask(node)
             known = any(self.knows(g, word) for g in self.generations.values())
-            if not known and word in self.scope.definitions:
+            if not known and self._defined(word):
                 uses.add(word)
             elif known or not (node.kind == "application" and word in self.wrappers):
                 sites.append(Site(word, node, accepts, rejects, known, depth))
         return Piece(name, kind, value, span, name_span, parameters, tuple(sites), frozenset(uses))
+
+    def _defined(self, word: str) -> bool:
+        return word in self.scope.definitions or word in self.scope.lists or word in self.scope.declaring
+
+    def _is_tag(self, node: Node, word: str, above: tuple[Node, ...]) -> bool:
+        """Whether an application names an argument of what it stands in, though a construct has that name too."""
+        if node.kind != "application" or word not in self.wrappers or not above:
+            return False
+        words = [self.bare(self.scope.text(a.children[0])) for a in above if a.kind == "application"]
+        for generation in self.generations.values():
+            for at, outer in enumerate(words):
+                path = (*words[at + 1 :], word)
+                for construct in generation.constructs.get(outer, ()):
+                    if any(p.tag == path or p.tag[: len(path)] == path for p in construct.parameters):
+                        return True
+        return False
 
     def bare(self, text: str) -> str:
         """A name without blanks, a leading `::` and the namespace of any generation."""
@@ -134,16 +152,16 @@ class Finder:
         return self._asked[key]
 
 
-def _expressions(value: Node) -> Iterator[tuple[Node, int]]:
-    """Every application and every bare word of an expression, outermost first, with its depth."""
-    stack = [(value, 0)]
+def _expressions(value: Node) -> Iterator[tuple[Node, int, tuple[Node, ...]]]:
+    """Every application and every bare word of an expression, outermost first, with its depth and the two above it."""
+    stack: list[tuple[Node, int, tuple[Node, ...]]] = [(value, 0, ())]
     while stack:
-        node, depth = stack.pop()
+        node, depth, above = stack.pop()
         if node.kind in ("application", "name"):
-            yield node, depth
+            yield node, depth, above
         inner = node.children[1:] if node.kind in ("application", "macro_call") else node.children
         inside = [child for child in inner if child.kind not in ("number", "string", "comment", "missing")]
-        stack.extend((child, depth + 1) for child in reversed(inside))
+        stack.extend((child, depth + 1, (*above[-1:], node)) for child in reversed(inside))
 
 
 def _values(item: Item) -> Iterator[tuple[str, str, Node, Span, Span, tuple[str, ...]]]:

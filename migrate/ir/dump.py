@@ -99,5 +99,6 @@ def rounding(before: Dump, after: Dump) -> Fraction | None:
         if a != b:
             if a == 0 or b == 0:
                 return None
-            largest = max(largest, abs(Fraction(b) / Fraction(a) - 1))
+            # By the larger of the two, so that a move up and the move back down are told alike.
+            largest = max(largest, abs(Fraction(b) - Fraction(a)) / max(abs(Fraction(a)), abs(Fraction(b))))
     return largest

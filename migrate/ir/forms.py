@@ -85,7 +85,7 @@ FORMS: dict[str, Form] = {
 
 # Calls that are no node of their own: the reader of equations gives them their meaning.
 COLOUR_FORMS = ("duty", "srgb", "oklch", "css")
-LIST_FORMS = ("list", "even", "chain")
+LIST_FORMS = ("list", "even", "chain", "reversed")
 NUMBER_FORMS = ("beyond",)
 VARIADIC_FIELDS = {"product": "signals", "most": "signals", "least": "signals"}
 

@@ -23,7 +23,7 @@ from migrate.source import SourceFile, Span
 
 _WAS = re.compile(rb"[ \t]*// rehilt: was (\w+) (\d+) ([0-9a-f]{16})( base64)?\r?\n")
 _LINE = re.compile(rb"//\|[^\n]*\n")
-_NOTE = re.compile(rb"^[ \t]*// rehilt: (?:changed|kept|unmeasured);[^\n]*\n", re.M)
+_NOTE = re.compile(rb"^[ \t]*// rehilt: (?:changed|kept|unmeasured)(?:;[^\n]*)?\n", re.M)
 
 
 @dataclass(frozen=True, slots=True)

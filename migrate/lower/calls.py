@@ -101,7 +101,7 @@ class Calls:
         for one in tries:
             groups.setdefault(one.body.text, []).append(one)
         if not groups:
-            self._say_dropped(definition, calls)
+            self._say_dropped(definition)
             return
         best = max(groups.values(), key=len)
         decimals = frozenset().union(*(t.body.decimals for t in best))
@@ -114,8 +114,9 @@ class Calls:
             message = f"`{definition.name}` is written out here: what it stands for differs from its other uses"
             self.notes.append(Diagnostic("definition-written-out", "note", _span(self.top(call)), message))
 
-    def _say_dropped(self, definition: Definition, calls: list[Called]) -> None:
-        why = "every use of it was written out" if calls else "nothing in this file uses it"
+    def _say_dropped(self, definition: Definition) -> None:
+        used = any(c.definition.span == definition.span for c in self.lifter.called.values())
+        why = "every use of it was written out" if used else "nothing in this file uses it"
         message = f"`{definition.name}` cannot be said in the target as one definition; {why}"
         self.notes.append(Diagnostic("definition-dropped", "note", definition.span, message))
 
@@ -183,11 +184,12 @@ class Calls:
         """Whether an argument's text would fall apart at a comma, since a macro does not know `<>` as brackets."""
         if not isinstance(given, tuple) or self.scope.text(node) in call.outer.bound:
             return False
-        cover = self._covered(*given, named)
+        cover = self._covered(given[0], given[1], named)
         return cover is None or "," in self.printer(cover.tree, node)
 
     def _given(
-        self, name: str, node: Node, arguments: Mapping[str, Any], values: Mapping[str, Rational], call: Called, tree: Any
+        self, name: str, node: Node, arguments: Mapping[str, Any], values: Mapping[str, Rational], call: Called,
+        tree: Any,
     ) -> Any:  # fmt: skip
         if name in arguments:
             return arguments[name]

@@ -8,7 +8,6 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from migrate.concrete.items import Constant, Define
-from migrate.concrete.nodes import Node
 from migrate.diagnostics import Diagnostic
 from migrate.ir.nodes import Rational
 from migrate.lower.settle import numbers, text_in
@@ -98,25 +97,31 @@ def _note(
 
 def _elsewhere(constants: Numbers, scope: Scope, lifted: Sequence[Span]) -> frozenset[str]:
     """The constants whose name also stands in code that no tree replaces."""
+    return frozenset(occurrences(scope, frozenset(constants.items), _with_names(constants, scope, lifted)))
+
+
+def _with_names(constants: Numbers, scope: Scope, lifted: Sequence[Span]) -> list[Span]:
+    """The spans, and the places where the constants themselves are defined."""
+    own = []
+    for item in constants.items.values():
+        if isinstance(item, Constant):
+            own.append(item.name_span)
+        else:
+            own.append(Span(item.span.start, item.body.start))
+    return merged([*lifted, *own])
+
+
+def occurrences(scope: Scope, names: frozenset[str], apart: Sequence[Span]) -> set[str]:
+    """Those of the names that stand in code (no comment, no string) outside of the spans, which are in order."""
     data = _TEXT.sub(lambda m: b" " * len(m[0]), scope.source.data)
-    spans = sorted(lifted)
-    own = {_name_start(item, data) for item in constants.items.values()}
     out, index = set(), 0
     for found in _NAME.finditer(data):
-        while index < len(spans) and spans[index].end <= found.start():
+        while index < len(apart) and apart[index].end <= found.start():
             index += 1
-        inside = index < len(spans) and spans[index].start <= found.start()
-        name = found[0].decode()
-        if name in constants.items and not inside and found.start() not in own:
-            out.add(name)
-    return frozenset(out)
-
-
-def _name_start(item: Constant | Define, data: bytes) -> int:
-    if isinstance(item, Constant):
-        return item.name_span.start
-    found = re.compile(rb"\b" + item.name.encode() + rb"\b").search(data, item.span.start)
-    return found.start() if found else -1
+        inside = index < len(apart) and apart[index].start <= found.start()
+        if not inside and found[0].decode() in names:
+            out.add(found[0].decode())
+    return out
 
 
 def merged(spans: Iterable[Span]) -> list[Span]:
@@ -152,8 +157,3 @@ def new_text(item: Constant | Define, scope: Scope, values: Mapping[str, Rationa
     if item.name in values:
         return spelled(values[item.name], decimals)
     return plain_numbers(scope.text(item.value), standard)
-
-
-def node_span(node: Node) -> Span:
-    """The span of a node."""
-    return Span(node.start, node.end)

@@ -4,18 +4,23 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from migrate.concrete.edits import Edit
 from migrate.concrete.items import Alias, Constant, Define, Include, Item, Slots, UsingNamespace
 from migrate.host import path_of
 from migrate.packs.model import Generation
 from migrate.scope import Scope
+from migrate.source import Span
 
 
 @dataclass(frozen=True)
 class HostMove:
-    """A config's items, the generation they leave and the one they come to; `through` are the compat headers needed."""
+    """A config's items, the generation they leave and the one they come to; `through` are the compat headers needed.
+
+    `values` are the new texts of constants by the offset where their value starts; `qualify` stands before the
+    target's names, or is empty.
+    """
 
     items: tuple[Item, ...]
     scope: Scope
@@ -23,6 +28,8 @@ class HostMove:
     source: Generation
     target: Generation
     through: frozenset[str]
+    values: Mapping[int, str] = field(default_factory=dict)
+    qualify: str = ""
 
     def edits(self) -> list[Edit]:
         """Every edit, in order; none where nothing needs to change."""
@@ -97,16 +104,28 @@ class HostMove:
             yield self._edit(end, end, f"using namespace {target};{self.newline}")
 
     def _constants(self) -> Iterator[Edit]:
-        """A generation without constexpr takes plain const."""
-        if self.target.facts == "constexpr":
-            return
+        """New values; and a generation without constexpr takes plain const, one with decimals double."""
         for item in self.items:
+            if not isinstance(item, (Constant, Define)) or item.value is None:
+                continue
+            text = self.values.get(item.value.start)
+            if text is not None:
+                yield self._edit(item.value.start, item.value.end, text)
             if isinstance(item, Constant):
-                text = self.scope.text_of(item.span)
-                plain = re.sub(r"\b(?:static\s+|inline\s+)?constexpr\s+(?:const\s+)?(?:auto\b)?", "const ", text, count=1)
-                plain = re.sub(r"^const (?!int|long|unsigned|short)", "const int ", plain)
-                if plain != text:
-                    yield self._edit(item.span.start, item.span.end, plain)
+                yield from self._kind(item, text or "")
+
+    def _kind(self, item: Constant, value: str) -> Iterator[Edit]:
+        head = self.scope.text_of(Span(item.span.start, item.name_span.start))
+        new = head
+        if self.target.facts != "constexpr":
+            new = re.sub(r"\b(?:static\s+|inline\s+)?constexpr\s+(?:const\s+)?(?:auto\b)?", "const ", new, count=1)
+            new = re.sub(r"^const (?!int|long|unsigned|short)", "const int ", new)
+        if "." in value:
+            new = re.sub(r"\b(?:unsigned\s+)?(?:int|long|short)\b|\bunsigned\b|\bauto\b", "double", new, count=1)
+            if "constexpr" not in new:
+                new = re.sub(r"\bconst\b", "constexpr", new, count=1)
+        if new != head:
+            yield self._edit(item.span.start, item.name_span.start, new)
 
     def _slots(self) -> Iterator[Edit]:
         same = (self.source.table, self.source.entry) == (self.target.table, self.target.entry)
@@ -121,17 +140,47 @@ class HostMove:
             words = [self.scope.text(a).strip().strip('"') for a in slot.arguments]
             sounds = words[0] if words else style
             label = words[1] if len(words) > 1 else style
-            entry = self.target.entry.replace("{style}", style).replace("{sounds}", sounds)
+            entry = self._qualified(self.target.entry).replace("{style}", style).replace("{sounds}", sounds)
             entries.append("  " + entry.replace("{label}", label))
         body = self.newline + f",{self.newline}".join(entries)
         closing = "," if "{ {entries} }" in self.target.table else ""
-        table = self.target.table.replace("{name}", item.name)
+        table = self._qualified(self.target.table).replace("{name}", item.name)
         return table.replace(" {entries} ", f"{body}{closing}{self.newline}")
+
+
+    def _qualified(self, pattern: str) -> str:
+        """A table's pattern with the namespace before each template."""
+        return re.sub(r"\b(\w+)(?=<)", self.qualify + r"\1", pattern)
 
 
 def definition_edit(item: Alias, target: Generation, text: str, scope: Scope) -> Edit:
     """The edit that gives an alias its new value, in the form that the target declares aliases in."""
     encoding = scope.source.encoding
     if item.form == "using" and target.declares == "typedef":
-        return Edit(item.span.start, item.span.end, f"typedef {text} {item.name};".encode(encoding, "replace"))
+        return Edit(item.span.start, item.span.end, declared_alias(target, text, item.name).encode(encoding, "replace"))
     return Edit(item.value.start, item.value.end, text.encode(encoding, "replace"))
+
+
+def declared_alias(target: Generation, text: str, name: str) -> str:
+    """A declaration of a name for a type, in the form that the target declares aliases in."""
+    return f"typedef {text} {name};" if target.declares == "typedef" else f"using {name} = {text};"
+
+
+def macro_lines(text: str, newline: str) -> str:
+    """A text of several lines as a macro's body holds it."""
+    lines = [line.rstrip().removesuffix("\\").rstrip() for line in text.split(newline)]
+    return f" \\{newline}".join(lines)
+
+
+def dropped(scope: Scope, span: Span) -> Edit:
+    """A definition turned into a comment, line by line; what stands behind it on its last line stays a comment."""
+    data = scope.source.data
+    end = data.find(b"\n", span.end)
+    end = len(data) if end < 0 else end
+    rest = data[span.end : end].strip()
+    newline = scope.source.newline.encode()
+    lines = [line.rstrip().removesuffix(b"\\").rstrip() for line in data[span.start : span.end].split(b"\n")]
+    text = newline.join(b"// " + line for line in lines)
+    if rest and not rest.startswith((b"//", b"/*")):
+        text += newline
+    return Edit(span.start, span.end, text)

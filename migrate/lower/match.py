@@ -108,6 +108,10 @@ class Matcher:
     def _items(self, arguments: tuple[Expression, ...], items: tuple[Any, ...], so_far: Match) -> Iterator[Match]:
         if len(arguments) == 1 and isinstance(arguments[0], Var):
             yield from so_far.bind(arguments[0].name, items)
+        elif len(arguments) == 1 and isinstance(arguments[0], Call) and arguments[0].form == "reversed":
+            # Noise is numbered by its place, which turning a list round would change.
+            if not any(holds_noise(item) for item in items):
+                yield from self._items(arguments[0].arguments, items[::-1], so_far)
         elif len(arguments) == len(items):
             yield from self._each(list(zip(arguments, items, strict=True)), so_far)
 

@@ -9,11 +9,11 @@ from typing import Any
 
 from migrate.ir import nodes as ir
 from migrate.ir.colour import linear_light
+from migrate.ir.forms import FORMS
 from migrate.ir.walk import children, holds_noise
 from migrate.lower.match import Matcher
-from migrate.lower.vocabulary import root_of
 from migrate.packs.equations import evaluate
-from migrate.packs.model import Loosening
+from migrate.packs.model import Call, Loosening
 
 _PLAIN_COLOUR = 80
 _MOVING = (ir.Blend, ir.Bands, ir.Ramp, ir.Hearth, ir.Shade, ir.Mirror, ir.Stepped)
@@ -28,6 +28,12 @@ class Step:
     what: str
 
 
+def _root(rule: Loosening) -> Any:
+    """The node class that a rule can hold of: its form decides."""
+    assert isinstance(rule.before, Call)
+    return FORMS[rule.before.form].cls
+
+
 class Nearest:
     """Proposes stand-ins, least loss first."""
 
@@ -35,7 +41,7 @@ class Nearest:
         self.matcher = matcher
         self._by_root: dict[Any, list[Loosening]] = {}
         for rule in loosenings:
-            self._by_root.setdefault(root_of(rule.before), []).append(rule)
+            self._by_root.setdefault(_root(rule), []).append(rule)
 
     def of(self, value: Any) -> Iterator[Step]:
         """The stand-ins of one value."""

@@ -100,7 +100,16 @@ class Writer:
                 if text is None:
                     return None
                 pieces.append((node, text))
+        head = found.node.children[0]
+        pieces.append((head, self._head_kept(head, tree)))
         return self._spliced(found.node, pieces)
+
+    def _head_kept(self, head: Node, tree: Target) -> str:
+        """The source's spelling of a construct's name, where the target has that namespace too."""
+        text = self.origins.text(head)
+        space = f"{self.generation.namespace}::" if self.generation.namespace else None
+        bare = "".join(text.split()).removeprefix("::")
+        return text if bare == tree.name or (space and bare == space + tree.name) else self._construct_name(tree)
 
     def _argument_kept(self, parameter: Parameter, value: TargetValue, node: Node, found: Application) -> str | None:
         if isinstance(value, Number):

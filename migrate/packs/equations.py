@@ -129,4 +129,6 @@ def _build(form: str, given: list[Any]) -> Any:
     if form == "even":
         last = max(1, len(items) - 1)
         return tuple(ir.Stop(plain(Fraction(i, last)), paint) for i, paint in enumerate(items))
+    if form == "reversed":
+        return tuple(reversed(items))
     return _chained(items) if form == "chain" else items

@@ -14,13 +14,21 @@ from migrate.packs.model import Construct, Generation, Loosening, PackError, Par
 from migrate.packs.reader import Draft, read_file
 from migrate.resources import grammar_path
 
+NEEDED = ("standard", "header", "clock", "mixing")
 _STATED = re.compile(r"^generation\s+(\w+)", re.MULTILINE)
 
 
 def pack_folders(extra: tuple[Path, ...] = ()) -> tuple[Path, ...]:
     """The folders that hold packs: the built-in ones, then the user's."""
     built_in = sorted(p.parent for p in grammar_path().glob("*/generation.pack"))
-    return (*built_in, *extra)
+    return (*built_in, *(home for folder in extra for home in homes(folder)))
+
+
+def homes(folder: Path) -> tuple[Path, ...]:
+    """The folders of packs that a folder stands for: itself where it holds *.pack files, else those in it that do."""
+    if any(folder.glob("*.pack")):
+        return (folder,)
+    return tuple(sorted({p.parent for p in folder.glob("*/*.pack")})) or (folder,)
 
 
 @cache
@@ -40,15 +48,24 @@ def pack_folder(name: str, extra: tuple[Path, ...] = ()) -> Path:
 @cache
 def library(extra: tuple[Path, ...] = ()) -> Mapping[str, Generation]:
     """Every generation by name, oldest first; raises PackError."""
+    drafts = drafts_of(pack_folders(extra))
+    return MappingProxyType({name: finish(name, drafts) for name in _by_age(drafts)})
+
+
+def drafts_of(folders: tuple[Path, ...]) -> dict[str, Draft]:
+    """What each of these folders says, by the name of its generation; raises PackError."""
     drafts: dict[str, Draft] = {}
-    for folder in pack_folders(extra):
+    for folder in folders:
         draft = Draft()
         for path in sorted(folder.glob("*.pack")):
             read_file(draft, path)
         if "name" not in draft.header:
             raise PackError(str(folder), 1, 1, "no `generation` statement in this folder", "pack-no-generation")
+        missing = [key for key in NEEDED if key not in draft.header]
+        if missing:
+            raise PackError(str(folder), 1, 1, f"the generation lacks `{missing[0]}`", "pack-missing-setting")
         drafts[draft.header["name"]] = draft
-    return MappingProxyType({name: _finish(name, drafts) for name in _by_age(drafts)})
+    return drafts
 
 
 @cache
@@ -72,7 +89,8 @@ def _by_age(drafts: Mapping[str, Draft]) -> list[str]:
     return out
 
 
-def _finish(name: str, drafts: Mapping[str, Draft]) -> Generation:
+def finish(name: str, drafts: Mapping[str, Draft]) -> Generation:
+    """A generation from its draft and those that it takes from; raises PackError."""
     draft = drafts[name]
     own = [replace(c, origin=name) for c in draft.constructs]
     taken = [c for takes in draft.takes for c in _take(takes, drafts)]
@@ -111,6 +129,7 @@ def _finish(name: str, drafts: Mapping[str, Draft]) -> Generation:
         tuple(draft.takes),
         (*draft.loosenings, *shared_loosenings()),
         tags,
+        header.get("first_pixel", "hilt"),
     )
 
 

@@ -75,8 +75,9 @@ Expression = Union[Var, Atom, Measure, Scaled, Less, Call, Sum]
 class Unit:
     """How a generation writes one sort of number.
 
-    kind    time, rate, plain, weight, length, speed, grain, packed_duty or css_name
-    scale   time: microseconds; weight: the number that is 1; speed: IR units in one of these
+    kind    time, rate, tempo, plain, weight, length, parts, speed, grain, packed_duty or css_name
+    scale   time: microseconds; tempo: microseconds times beats; weight: the number that is 1;
+            length, speed: IR units in one of these; parts: IR units on the whole blade
     length  the IR's unit of a length, speed or grain
     spelled the wrapper it is written in, or empty for a bare number
     """
@@ -108,20 +109,28 @@ class Parameter:
     low: Rational | None = None
     high: Rational | None = None
     default: Expression | None = None
+    place: tuple[int, int] = field(default=(0, 0), compare=False)
 
 
 @dataclass(frozen=True, slots=True)
 class Equation:
-    """`meaning`, where the guard (a parameter and the value it must have) holds."""
+    """`meaning`, where the guard (a parameter and the value it must have) holds.
+
+    `one_way` says why it is never read backwards; `place` is its line and column in the pack.
+    """
 
     meaning: Expression
     guard: tuple[str, Expression] | None = None
     one_way: str = ""
+    place: tuple[int, int] = field(default=(0, 0), compare=False)
 
 
 @dataclass(frozen=True, slots=True)
 class Construct:
-    """One signature of a name. `brackets` is false for a bare word such as a wave or an event."""
+    """One signature of a name. `brackets` is false for a bare word such as a wave or an event.
+
+    `renames` is the name that the same thing had in the generation before; it serves what has no meaning yet.
+    """
 
     sort: str
     name: str
@@ -135,6 +144,7 @@ class Construct:
     through: str = ""
     compat: bool = False
     place: tuple[str, int] = ("", 0)
+    renames: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -195,6 +205,7 @@ class Generation:
     takes: tuple[Takes, ...] = ()
     loosenings: tuple[Loosening, ...] = ()
     tags: frozenset[str] = field(default_factory=frozenset)
+    first_pixel: str = "hilt"
 
     def spread(self, sorts: tuple[str, ...]) -> tuple[str, ...]:
         """The sorts with each union written out, in order, without repeats."""

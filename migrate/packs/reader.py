@@ -19,17 +19,22 @@ from migrate.packs.model import (
     Atom, Call, Construct, Equation, Expression, Less, Loosening, Measure, PackError, Parameter, Scaled,
     Sum, Takes, Unit, Var,
 )  # fmt: skip
+from migrate.packs.units import plain
 from migrate.resources import grammar_path
 
 _KINDS: dict[str, tuple[str, Rational, str]] = {
     "time": ("time", 1, ""),
     "rate": ("rate", 1000, ""),
+    "tempo": ("tempo", 60_000_000, ""),
     "plain": ("plain", 1, ""),
+    "weight": ("weight", 1, ""),
+    "parts": ("parts", 1000, "mil"),
     "packed_duty": ("packed_duty", 1, ""),
     "css_name": ("css_name", 1, ""),
     **{f"weight_{whole}": ("weight", whole, "") for whole in (100, 255, 1000, 10000)},
     **{f"{kind}_{unit}": (kind, 1, unit) for kind in ("length", "speed", "grain") for unit in ("px", "mil", "mm")},
 }
+_LINES = ("means", "differs", "example", "note", "renames")
 _KNOWN_FORMS = frozenset((*FORMS, *COLOUR_FORMS, *LIST_FORMS, *NUMBER_FORMS))
 
 
@@ -37,7 +42,8 @@ def rational(text: str) -> Rational:
     """A number of a pack, exact; hexadecimal with 0x."""
     if text.lower().startswith("0x"):
         return int(text, 16)
-    value = Fraction(text)
+    above, _, below = text.partition("/")
+    value = Fraction(above) / Fraction(below or 1)
     return value.numerator if value.denominator == 1 else value
 
 
@@ -142,9 +148,18 @@ class _Statements:
             raise self._fail(kind, f"unknown kind of unit `{kind.text}`; known: {', '.join(_KINDS)}", "pack-unit-kind")
         base, whole, length = _KINDS[kind.text]
         scale, spelled = _first(node, "scale"), _first(node, "spelled")
-        factor = rational(_text(scale, "number")) if scale else 1
+        factor = self._scale(scale) if scale else 1
         wrapper = _text(spelled, "word") if spelled else ""
-        self.draft.units.append(Unit(_text(node, "word"), base, whole * factor, length, *_range(node), wrapper))
+        self.draft.units.append(Unit(_text(node, "word"), base, plain(whole * factor), length, *_range(node), wrapper))
+
+    def _scale(self, node: Node) -> Rational:
+        try:
+            factor = rational(_text(node, "ratio"))
+        except ZeroDivisionError:
+            factor = 0
+        if factor <= 0:
+            raise self._fail(node, "a unit's scale must be above 0", "pack-scale")
+        return factor
 
     def _add_union(self, node: Node) -> None:
         self.draft.unions[_text(node, "word")] = self._sorts(node)
@@ -181,8 +196,8 @@ class _Statements:
         group = _first(node, "parameters")
         nodes = list(_all(group, "parameter")) if group else []
         self.variables = frozenset(_text(p, "word") for p in nodes)
-        lines = [line for found in _all(node, "line") for line in _all(found, "means", "differs", "example", "note")]
-        of = {name: [x for x in lines if x.expr_name == name] for name in ("means", "differs", "example", "note")}
+        lines = [line for found in _all(node, "line") for line in _all(found, *_LINES)]
+        of = {name: [x for x in lines if x.expr_name == name] for name in _LINES}
         name = _text(node, "name")
         self.draft.constructs.append(
             Construct(
@@ -195,6 +210,7 @@ class _Statements:
                 tuple((_text(d, "word"), _string(d)) for d in of["differs"]),
                 tuple(_string(n) for n in of["note"]),
                 place=(self.file, self._place(node)[0]),
+                renames=_text(of["renames"][-1], "name") if of["renames"] else "",
             )
         )
 
@@ -209,6 +225,7 @@ class _Statements:
             _first(node, "optional") is not None,
             *_range(node),
             self.expression(default.children[-1]) if default else None,
+            self._place(node),
         )
 
     def _equation(self, node: Node) -> Equation:
@@ -220,7 +237,10 @@ class _Statements:
             value = _first(guard, "expression")
             assert value is not None
             held = (_text(guard, "word"), self.expression(value))
-        return Equation(self.expression(expression), held, _string(one_way) if one_way else "")
+        why = _string(one_way).strip() if one_way else ""
+        if one_way is not None and not why:
+            raise self._fail(one_way, "`one way:` needs its reason", "pack-no-reason")
+        return Equation(self.expression(expression), held, why, self._place(expression))
 
     def expression(self, node: Node) -> Expression:
         """The AST of an `expression` node."""

@@ -96,8 +96,12 @@ def to_ir(number: Rational, unit: Unit) -> Any:
     match unit.kind:
         case "time" | "rate":
             return _whole(number * unit.scale)
+        case "tempo":
+            return _whole(plain(Fraction(unit.scale) / number)) if number > 0 else 0
         case "weight":
             return plain(Fraction(number) / unit.scale)
+        case "parts":
+            return ir.Length(plain(Fraction(unit.scale) / number) if number > 0 else 0, unit.length)  # type: ignore[arg-type]
         case "length":
             return ir.Length(plain(number * unit.scale), unit.length)  # type: ignore[arg-type]
         case "speed":
@@ -148,6 +152,10 @@ def from_ir(value: Any, unit: Unit, blade: Blade) -> Rational | str | None:
     match unit.kind:
         case "time" | "rate":
             return plain(Fraction(value) / unit.scale) if isinstance(value, int) else None
+        case "tempo":
+            return plain(Fraction(unit.scale) / value) if isinstance(value, int) and value > 0 else None
+        case "parts":
+            return _parts(value, unit, blade) if isinstance(value, ir.Length) and value.value > 0 else None
         case "weight":
             return plain(Fraction(value) * unit.scale) if isinstance(value, (int, Fraction)) else None
         case "length":
@@ -171,6 +179,11 @@ def _length(value: ir.Length | ir.Speed, unit: Unit, blade: Blade) -> Rational:
     if value.unit == unit.length or value.value == 0:
         return plain(Fraction(value.value) / unit.scale)
     return plain(Fraction(value.value) / whole(value.unit, blade) * whole(unit.length, blade) / unit.scale)
+
+
+def _parts(value: ir.Length, unit: Unit, blade: Blade) -> Rational:
+    """How many of a length fit on the blade, in the unit's parts."""
+    return plain(Fraction(unit.scale) / Fraction(_length(value, Unit("", "length", 1, unit.length), blade)))
 
 
 def whole(unit: str, blade: Blade) -> Rational:

@@ -23,7 +23,6 @@ from migrate.source import SourceFile
 
 EYE_RATE = 50  # frames a second of what is played back: an eye stops following flicker at about 50 to 60 Hz
 NEED_AN_EYE = frozenset(("changed", "kept", "unmeasured"))
-_FINE_RATE = 100  # a scene whose own rate is no multiple of 50 is drawn at this one for playing
 
 
 @dataclass(frozen=True)
@@ -101,8 +100,8 @@ def scene_names() -> tuple[str, ...]:
 
 
 def playable(scene: Scene) -> Scene:
-    """The scene at a rate that divides into pictures of 20 ms."""
-    return scene if scene.rate % EYE_RATE == 0 else replace(scene, rate=_FINE_RATE)
+    """The scene at a rate that divides into pictures of 20 ms: its own where that does, else one frame for each."""
+    return scene if scene.rate % EYE_RATE == 0 else replace(scene, rate=EYE_RATE)
 
 
 def seen(frames: NDArray[np.uint8], rate: int) -> NDArray[np.uint8]:

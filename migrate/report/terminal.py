@@ -25,12 +25,29 @@ GRADE_STYLES = {
 }
 
 
+# What a text holds of control characters is shown, not sent to the terminal.
+_PICTURES = (
+    {code: 0x2400 + code for code in range(0x20) if code != 9}
+    | {0x7F: 0x2421}
+    | dict.fromkeys(range(0x80, 0xA0), 0xFFFD)
+)
+
+
+def visible(text: str) -> str:
+    """The text with control characters other than the tab as the signs that Unicode has for them.
+
+    >>> visible("a\\x1b[2Jb")
+    'a␛[2Jb'
+    """
+    return text.translate(_PICTURES)
+
+
 def print_diff(console: Console, diff: bytes, encoding: str) -> None:
-    """A unified diff, coloured by line."""
-    for line in diff.decode(encoding, "replace").splitlines():
+    """A unified diff, coloured by line, for a terminal: line ends and control characters are not kept."""
+    for line in diff.decode(encoding, "replace").split("\n")[:-1]:
         style = "bold" if line.startswith(("---", "+++")) else ""
         style = style or {"-": "red", "+": "green", "@": "cyan", "\\": "dim"}.get(line[:1], "")
-        console.print(Text(line, style=style), soft_wrap=True)
+        console.print(Text(visible(line.removesuffix("\r")), style=style), soft_wrap=True)
 
 
 def print_styles(console: Console, moved: Moved) -> None:
@@ -43,7 +60,13 @@ def print_styles(console: Console, moved: Moved) -> None:
     for style in moved.styles:
         grade = Text(style.grade, style=GRADE_STYLES[style.grade])
         table.add_row(str(style.line), Text(style.name), style.origin, grade, Text(figures_in_words(style)))
-    console.print(table)
+    if console.is_terminal:
+        console.print(table)
+        return
+    with console.capture() as captured:
+        console.print(table)
+    for line in captured.get().splitlines():  # what is piped has no blanks at its ends
+        console.print(line.rstrip(), soft_wrap=True)
 
 
 def figures_in_words(style: StyleMove) -> str:
@@ -68,10 +91,15 @@ def print_diagnostics(console: Console, moved: Moved) -> None:
     """Each diagnostic with its line and caret."""
     colours = {"error": "red", "warning": "yellow", "note": "cyan"}
     for diagnostic in moved.diagnostics:
-        head, *rest = explain(moved.source, diagnostic).split("\n")
+        head, *rest = visible_lines(explain(moved.source, diagnostic))
         console.print(Text(head, style=colours[diagnostic.severity]), soft_wrap=True)
         for line in rest:
             console.print(Text(line), soft_wrap=True)
+
+
+def visible_lines(text: str) -> list[str]:
+    """The lines of a text, each made visible."""
+    return [visible(line) for line in text.split("\n")]
 
 
 def summary(styles: Iterable[StyleMove], origin: str | None, target: str) -> str:
@@ -79,4 +107,5 @@ def summary(styles: Iterable[StyleMove], origin: str | None, target: str) -> str
     counts = Counter(str(style.grade) for style in styles)
     told = ", ".join(f"{counts[g]} {g}" for g in GRADE_STYLES if counts[g])
     total = sum(counts.values())
-    return f"{total} {'style' if total == 1 else 'styles'} from {origin or 'an unknown generation'} to {target}: {told or 'none'}"
+    counted = f"{total} {'style' if total == 1 else 'styles'}"
+    return f"{counted} from {origin or 'an unknown generation'} to {target}: {told or 'none'}"

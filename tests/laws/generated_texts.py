@@ -164,7 +164,7 @@ class Texts:
         """A run that alternates between the two sorts of a union, and begins and ends with the first."""
         first, *second = _sorts(self.generation, parameter)
         out = [self.expression((first,), depth - 1)]
-        for _ in range(self.draw(st.integers(0, 2))):
+        for _ in range(self.draw(st.integers(1, 2))):
             out += [self.expression(second, depth - 1), self.expression((first,), depth - 1)]
         return out
 

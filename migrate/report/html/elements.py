@@ -18,7 +18,7 @@ class Markup(str):
 Child = Union[Markup, str, int, None, Iterable["Child"]]
 
 
-def el(name: str, *children: Child, **attributes: str | int | bool | None) -> Markup:
+def el(name: str, /, *children: Child, **attributes: str | int | bool | None) -> Markup:
     """An element. An attribute's name loses a final `_`, its other `_` become `-`; None and False leave it out.
 
     >>> el("p", "a < b", class_="note", hidden=True)

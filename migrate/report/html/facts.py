@@ -133,10 +133,10 @@ def _played(pair: Pair) -> Played:
     return Played(pair.scene.name, pair.scene.duration / 1e6, pixels, tuple(pair.marks), tuple(plots), worst)
 
 
-def difference_png(delta: NDArray[np.float64], rate: int) -> bytes:
+def difference_png(delta: NDArray[np.float64], rate: int, level: int = 9) -> bytes:
     """ΔE (T, N) as a PNG of 50 rows a second, each the largest of its 20 ms."""
     rows = np.maximum.reduceat(delta, np.arange(0, len(delta), rate // EYE_RATE), axis=0)
-    return png(Image.fromarray(delta_inks(rows)))
+    return png(Image.fromarray(delta_inks(rows)), level)
 
 
 def png(image: Image.Image, level: int = 9) -> bytes:

@@ -62,7 +62,7 @@ def _top(facts: Facts) -> Markup:
     nav = el("nav", el("ul", [el("li", el("a", words, href=f"#{to}")) for to, words in links]), aria_label="Parts of this report")
     inner = el(
         "div",
-        el("h1", moved.source.name),
+        el("h1", moved.source.name.replace("\\", "/").rpartition("/")[2]),
         el("p", summary(moved.styles, moved.origin, moved.target)),
         _tally(counts),
         el("ul", told, class_="counts"),
@@ -73,13 +73,16 @@ def _top(facts: Facts) -> Markup:
 
 
 def _tally(counts: Counter[str]) -> Markup | None:
-    """A bar with a share for each grade."""
+    """A blade with a share of its length for each grade."""
     total, at, parts = sum(counts.values()), 0, []
     for name in GRADES:
         if counts[name]:
-            parts.append(el("rect", x=f"{at / total * 100:.3f}%", width=f"{counts[name] / total * 100:.3f}%", height="100%", class_=name))
+            left, wide = f"{at / total * 100:.3f}%", f"{counts[name] / total * 100:.3f}%"
+            parts.append(el("rect", x=left, width=wide, height="100%", class_=name))
             at += counts[name]
-    return el("svg", parts, class_="tally", aria_hidden="true") if parts else None
+    if not parts:
+        return None
+    return el("div", el("span", class_="grip"), el("svg", parts), class_="tally", aria_hidden="true")
 
 
 def _by_hand(facts: Facts) -> Markup:

@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from difflib import SequenceMatcher
-from itertools import zip_longest
+from itertools import groupby, zip_longest
 from typing import Literal
 
 from migrate.report.html.elements import Markup, el
@@ -66,17 +66,23 @@ def _changed(old: Sequence[str], new: Sequence[str], at: int, other: int) -> Ite
 
 
 def _marked(old: str, new: str) -> tuple[list[Part], list[Part]]:
-    """Both texts in pieces, marked where their words differ; blanks between marked words are marked with them."""
+    """Both texts in pieces, marked where their words differ; blanks and punctuation are left unmarked."""
     one, two = _WORD.findall(old), _WORD.findall(new)
     matcher = SequenceMatcher(lambda word: word.isspace() or word in ",<>", one, two, autojunk=False)
     left: list[Part] = []
     right: list[Part] = []
     for kind, a, b, c, d in matcher.get_opcodes():
-        for parts, words in ((left, one[a:b]), (right, two[c:d])):
-            text = "".join(words)
-            if text:
-                parts.append((text, kind != "equal" and not text.isspace()))
+        left.extend(_pieces(one[a:b], kind != "equal"))
+        right.extend(_pieces(two[c:d], kind != "equal"))
     return left, right
+
+
+def _pieces(words: Sequence[str], changed: bool) -> Iterator[Part]:
+    if not changed:
+        yield "".join(words), False
+        return
+    for told, group in groupby(words, key=lambda word: word[0].isalnum() or word[0] == "_"):
+        yield "".join(group), told
 
 
 def _lines(parts: Sequence[Part]) -> list[tuple[Part, ...]]:
@@ -86,7 +92,7 @@ def _lines(parts: Sequence[Part]) -> list[tuple[Part, ...]]:
             if k:
                 out.append([])
             if piece:
-                out[-1].append((piece, changed and bool(piece.strip())))
+                out[-1].append((piece, changed))
     return [tuple(line) for line in out]
 
 

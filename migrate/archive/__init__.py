@@ -1,0 +1,1 @@
+"""Whole archives: found, read with care, moved in parallel, written atomically, resumable."""

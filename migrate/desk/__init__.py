@@ -1,0 +1,1 @@
+"""The desk: a local page over the same road, for pasting, moving, looking, editing and comparing."""

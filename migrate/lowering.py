@@ -1,0 +1,434 @@
+"""IR to target trees to edits, for one build of a file: every definition at its place, then what stands round them."""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+from migrate.concrete.edits import Edit
+from migrate.concrete.items import Alias, Constant, Define, StyleMacro
+from migrate.concrete.nodes import Node
+from migrate.diagnostics import Diagnostic
+from migrate.ir import nodes as ir
+from migrate.ir.dump import dump
+from migrate.ir.facts import Blade
+from migrate.lift import Applied, Lifter
+from migrate.lower.calls import Body, Calls
+from migrate.lower.constants import Decision, constants_of, decide, merged, new_text, occurrences
+from migrate.lower.cost import Cover
+from migrate.lower.cover import Coverer
+from migrate.lower.host_edits import HostMove, declared_alias, definition_edit, dropped, macro_lines
+from migrate.lower.lists import Lists
+from migrate.lower.settle import settled, speller
+from migrate.lower.target import Reference, Target, Use, nodes
+from migrate.lower.vocabulary import Vocabulary
+from migrate.lower.write import Layout, Origins, Writer
+from migrate.packs.library import library
+from migrate.packs.model import Generation
+from migrate.reading import ANY_SORT, STYLES, Lifted, Reading, declaration_of, style_names
+from migrate.scope import Definition
+from migrate.source import Span
+
+
+@dataclass
+class Lowered:
+    """What becomes of each definition of one build: its cover, or why there is none; and what there is to say."""
+
+    covers: dict[str, Cover] = field(default_factory=dict)
+    refusals: dict[str, Diagnostic] = field(default_factory=dict)
+    bodies: dict[str, Body] = field(default_factory=dict)
+    notes: list[Diagnostic] = field(default_factory=list)
+
+
+# ---- lower ---------------------------------------------------------------------------------------
+
+
+@cache
+def _vocabulary(name: str, packs: tuple[Path, ...]) -> Vocabulary:
+    return Vocabulary(library(packs)[name])
+
+
+def lower(before: Reading, target: Generation) -> Lowered:
+    """IR to target trees, definition by definition in the file's order; what cannot be covered exactly, nearly."""
+    return _Lowering(before, target).run()
+
+
+class _Lowering:
+    """The lowering of one build: covers in order, so that each definition knows the names of those before it."""
+
+    def __init__(self, before: Reading, target: Generation) -> None:
+        self.before, self.target = before, target
+        self.named: dict[int, Use] = {}
+        self.out = Lowered()
+        self.exact, self.near = self._coverers(self.named)
+        self.calls = Calls(
+            before.lifter, before.normal, before.scope, self._coverers, self._sorts_of, self._printed,
+            target.standard != "c++98",
+        )  # fmt: skip
+        given = [h.given for h in before.lifter.held.values()]
+        self.calls.see((*(d.raw for d in before.lifted.values()), *given))
+        self.uses = self._uses()
+
+    def _coverers(self, named: Mapping[int, Use]) -> tuple[Coverer, Coverer]:
+        vocabulary, blade = _vocabulary(self.target.name, ()), self.before.blade
+        describe = lambda v: _described(self.before, v)  # noqa: E731  # one line, used twice
+        return Coverer(vocabulary, blade, named), Coverer(vocabulary, blade, named, lossy=True, describe=describe)
+
+    def _sorts_of(self, sort: str) -> tuple[str, ...]:
+        return STYLES if sort in STYLES else _native(sort, self.target)
+
+    def _printed(self, tree: Any, node: Node) -> str:
+        return writer_of(self.before, self.target).write(tree, node, 0, "")
+
+    def _uses(self) -> dict[str, list[int]]:
+        """The ids of the normal values that are uses of each plain definition."""
+        uses: dict[str, list[int]] = {}
+        for use in self.before.lifter.named.values():
+            uses.setdefault(use.name, []).append(id(self.before.normal(use.value)))
+        return uses
+
+    def run(self) -> Lowered:
+        """Everything, in the order of the text."""
+        steps: list[tuple[int, int, Lifted | Definition]] = []
+        starts = sorted(d.item.span.start for d in self.before.lifted.values())
+        for definition in parametrised(self.before):
+            at = definition.span.start
+            if definition.textual:  # a macro knows the names that stand before its first use
+                first = min((self.calls.top(c).start for c in self.calls.of(definition)), default=at)
+                at = starts[max(0, bisect_right(starts, first) - 1)] if starts else at
+            steps.append((at, 0, definition))
+        order = {name: index for index, name in enumerate(self.before.lifted)}
+        for name, lifted in self.before.lifted.items():
+            start = lifted.item.span.start
+            steps.append((start if self.before.own(start) else -1, order[name] + 1, lifted))
+        for _, _, step in sorted(steps, key=lambda s: s[:2]):
+            if isinstance(step, Lifted):
+                self._definition(step)
+            else:
+                self.calls.plan(step, self.named)
+        self.out.bodies = self.calls.bodies
+        self.out.notes += self.calls.notes
+        return self.out
+
+    def _definition(self, definition: Lifted) -> None:
+        if not self.before.own(definition.item.span.start):
+            self._included(definition)
+            return
+        sorts = target_sorts(definition, self.before, self.target)
+        value = definition.normal
+        if sorts == STYLES and not isinstance(value, ir.Style):
+            value = ir.Style(value)
+        cover = self.exact.cover(value, sorts) or self.near.cover(value, sorts)
+        missing = self.exact.missing | self.near.missing
+        if cover is None or (cover.cost.loss and missing and self._lossless_if_known(value, sorts, cover)):
+            self.out.refusals[definition.name] = _refusal(definition, missing, self.target)
+            return
+        self.out.covers[definition.name] = cover
+        sort = cover.tree.construct.sort if isinstance(cover.tree, Target) else definition.sort
+        self._name(definition, sort)
+
+    def _lossless_if_known(self, value: Any, sorts: tuple[str, ...], cover: Cover) -> bool:
+        """Whether less would be lost if the blade's facts were known: then they are asked for, and nothing is given up."""
+        blade = self.before.blade
+        known = Blade(blade.pixels or 144, blade.per_metre or 144)  # any: only what can be said is asked, not with what
+        whole = Coverer(_vocabulary(self.target.name, ()), known, self.named, lossy=True).cover(value, sorts)
+        return whole is not None and whole.cost.loss < cover.cost.loss
+
+    def _name(self, definition: Lifted, sort: str) -> None:
+        for value in self.uses.get(definition.name, ()):
+            if value != id(definition.normal) and sort not in STYLES:
+                self.named[value] = Use(definition.name, sort)
+
+    def _included(self, definition: Lifted) -> None:
+        """What an included file defines goes on being used by name where it reads the same, or moves too."""
+        if not self.uses.get(definition.name):
+            return
+        part = self.before.joined.part_at(definition.item.span.start)
+        assert part is not None
+        found = Lifter(self.before.scope, self.target, self.before.blade).lift(definition.value, ANY_SORT)
+        same = not isinstance(found, Diagnostic) and dump(found[0]) == dump(definition.raw)
+        if part.path.resolve() in self.before.joined.together or same:
+            sort = found[1] if not isinstance(found, Diagnostic) else self._sorts_of(definition.sort)[0]
+            self._name(definition, sort)
+        if not same:
+            moved = part.path.resolve() in self.before.joined.together
+            what = "stays a name: that file is moved too" if moved else "is written out: that file is not moved"
+            message = f"`{definition.name}` of {part.path.name} {what}"
+            self.out.notes.append(Diagnostic("included-definition", "note", part.include, message))
+
+
+def parametrised(before: Reading) -> Iterator[Definition]:
+    """The file's own definitions with parameters that stand for parts of styles."""
+    for item in before.items:
+        if not before.own(getattr(item, "span", Span(0, 0)).start):
+            continue
+        if isinstance(item, Alias) and item.params:
+            yield before.scope.definitions[item.name]
+        elif isinstance(item, Define) and item.params and item.value is not None:
+            if item.value.kind in ("application", "macro_call", "name"):
+                yield before.scope.definitions[item.name]
+        elif isinstance(item, Define) and item.params and item.declares is not None:
+            yield declaration_of(item)
+
+
+def target_sorts(definition: Lifted, before: Reading, target: Generation) -> tuple[str, ...]:
+    """The sorts that a definition may have in the target."""
+    if definition.name in style_names(before) or definition.sort in STYLES:
+        return STYLES
+    return _native(definition.sort, target)
+
+
+def _native(sort: str, target: Generation) -> tuple[str, ...]:
+    """The sort itself where the target has it, else all sorts of parts that it has."""
+    native = {c.sort for group in target.constructs.values() for c in group if not c.compat}
+    return (sort,) if sort in native else tuple(sorted(native - set(STYLES)))
+
+
+def _described(before: Reading, value: Any) -> str:
+    """A part of the source in its own words."""
+    for raw, normal in before.normal._done.values():
+        if normal is value and id(raw) in before.lifter.applied:
+            text = " ".join(before.scope.text(before.lifter.applied[id(raw)][0].node).split())
+            return f"`{text if len(text) <= 70 else text[:67] + '…'}`"
+    return type(value).__name__.lower()
+
+
+def _refusal(definition: Lifted, missing: set[str], target: Generation) -> Diagnostic:
+    assert definition.item.value is not None
+    span = Span(definition.item.value.start, definition.item.value.end)
+    if "pixels" in missing:
+        hint = f"add `constexpr int {target.pixels} = …;` to the config, or give --pixels"
+        return Diagnostic("missing-pixel-count", "error", span, "a length converts only with the pixel count", hint)
+    if "pitch" in missing:
+        hint = f"add `constexpr int {target.pitch} = …;` to the config, or give --pitch"
+        return Diagnostic("missing-pitch", "error", span, "a length in mm converts only with the pitch", hint)
+    return Diagnostic("no-cover", "error", span, f"{target.name} has no way to say `{definition.name}`", "")
+
+
+
+# ---- write ---------------------------------------------------------------------------------------
+
+
+def origins_of(before: Reading) -> Origins:
+    """Where the normal values come from, and the text of nodes."""
+    applied: dict[int, list[Applied]] = {}
+    for raw_id, found in before.lifter.applied.items():
+        done = before.normal._done.get(raw_id)
+        key = id(done[1]) if done is not None else raw_id
+        applied.setdefault(key, []).extend(found)
+    return Origins(applied, before.scope.text)
+
+
+def writer_of(before: Reading, target: Generation) -> Writer:
+    """A printer for one expression of this file."""
+    return Writer(target, layout_of(before, target), origins_of(before))
+
+
+def write(before: Reading, target: Generation, lowered: Lowered) -> list[Edit]:
+    """Target trees to edits; adds to the notes what the constants have to say."""
+    return _Writing(before, target, lowered).edits()
+
+
+class _Writing:
+    """The edits of one build."""
+
+    def __init__(self, before: Reading, target: Generation, lowered: Lowered) -> None:
+        self.before, self.target, self.lowered = before, target, lowered
+        self.scope, self.source = before.scope, before.parsed.source
+        self.layout, self.origins = layout_of(before, target), origins_of(before)
+        self.numbers = constants_of(before.items, before.scope)
+        self.covers = {n: c for n, c in lowered.covers.items() if before.own(before.lifted[n].item.span.start)}
+        # Where something could not be read, what it uses must stand as it is.
+        self.whole = not lowered.refusals and not any(d.severity == "error" for d in before.diagnostics)
+        self.decision = self._decided()
+        lowered.notes += [before.joined.at_home(n) for n in self.decision.notes]
+        own = {n: v for n, v in before.scope.lists.items() if before.own(v[0].start)}
+        self.lists = Lists(own, self._sources, lambda tree: self._writer().write(tree, Node("gap", 0, 0, ()), 0, ""))
+
+    def _writer(self) -> Writer:
+        return Writer(self.target, self.layout, self.origins)
+
+    def _sources(self, value: Any) -> list[Node]:
+        return [a.node for a in self.origins.applied.get(id(value), ())]
+
+    def _decided(self) -> Decision:
+        """What becomes of the constants."""
+        fixed = {g.pixels for g in library().values()} | {g.pitch for g in library().values()}
+        fixed |= {g.marker[0] for g in library().values() if g.marker}
+        fixed |= {n for n, item in self.numbers.items.items() if not self.before.own(item.span.start)}
+        printed = [(c.tree, 0) for c in self.covers.values()]
+        printed += [(b.tree, b.environment) for b in self.lowered.bodies.values()]
+        return decide(
+            self.numbers, self.scope, printed, self._replaced(), frozenset(fixed), self.target.decimals
+        )
+
+    def _replaced(self) -> list[Span]:
+        """The spans of source that trees stand for, or that this build does not read."""
+        before = self.before
+        spans = [Span(d.value.start, d.value.end) for n, d in before.lifted.items() if n in self.covers]
+        spans += [d.span for d in parametrised(before) if self.whole or d.name in self.lowered.bodies]
+        spans += [Span(v[0].start, v[-1].end) for v in before.scope.lists.values()]
+        spans += [i.span for i, on in zip(before.joined.items, before.build.active, strict=True) if not on]
+        return merged(spans)
+
+    def _settled(self, tree: Any, body: Body | None = None) -> Any:
+        values = {**self.decision.values, **(body.values if body is not None else {})}
+        spell = speller(self.scope, 0 if body is None else body.environment, values)
+        return self.lists.folded(settled(tree, spell))
+
+    def edits(self) -> list[Edit]:
+        """Every edit, in order."""
+        trees = {name: self._settled(cover.tree) for name, cover in self.covers.items()}
+        bodies = {name: self._settled(body.tree, body) for name, body in self.lowered.bodies.items()}
+        edits: list[Edit] = []
+        for name, tree in trees.items():
+            edits += self._lifted(self.before.lifted[name], tree)
+        for name, tree in bodies.items():
+            edits += self._body(self.lowered.bodies[name], tree)
+        edits += self._listed()
+        edits += self._unneeded()
+        every = (*trees.values(), *bodies.values(), *(p for run in self.lists.parts.values() for p in run))
+        through = frozenset(
+            t.construct.through for tree in every for t in nodes(tree) if isinstance(t, Target) and t.construct.compat
+        )
+        own = tuple(i for i in self.before.items if self.before.own(i.span.start))
+        host = HostMove(
+            own, self.scope, library(), self.before.generation, self.target, through, self._constants(),
+            self.layout.qualify,
+        )  # fmt: skip
+        return sorted({*edits, *host.edits()})
+
+    # ---- one definition -----------------------------------------------------------------------
+
+    def _text(self, tree: Any, node: Node, column: int | None = None) -> str:
+        """A tree as the text that stands for a node."""
+        start = self.source.data.rfind(b"\n", 0, node.start) + 1
+        head = self.source.data[start : node.start].decode(self.source.encoding, "replace")
+        margin = head[: len(head) - len(head.lstrip())]
+        return self._writer().write(tree, node, len(head) if column is None else column, margin)
+
+    def _edit(self, start: int, end: int, text: str) -> Edit:
+        return Edit(start, end, text.encode(self.source.encoding, "replace"))
+
+    def _replace(self, node: Node, text: str) -> Iterator[Edit]:
+        old = self.scope.text(node)
+        if text != old and not ("\n" in text and text.split() == old.split()):
+            yield self._edit(node.start, node.end, text)
+
+    def _lifted(self, lifted: Lifted, tree: Any) -> Iterator[Edit]:
+        item, node = lifted.item, lifted.value
+        if isinstance(item, Constant):
+            text = declared_alias(self.target, self._text(tree, node), item.name)
+            yield self._edit(item.span.start, item.span.end, text)
+            return
+        if isinstance(item, StyleMacro) and node.kind == "macro_call" and node.start == item.span.start:
+            yield from self._declared(item, node, tree)
+            return
+        text = self._text(tree, node)
+        if isinstance(item, Alias):
+            if text != self.scope.text(node) or self.target.declares != self.before.generation.declares:
+                yield definition_edit(item, self.target, text, self.scope)
+        else:
+            text = macro_lines(text, self.layout.newline) if isinstance(item, Define) else text
+            yield from self._replace(node, text)
+
+    def _declared(self, item: StyleMacro, node: Node, tree: Any) -> Iterator[Edit]:
+        """A style that a macro's use declares: the use stays, or becomes a declaration of its own."""
+        if isinstance(tree, Reference) and tree.brackets == "()":
+            text = self._text(tree, node)
+            if "".join(text.split()) != "".join(self.scope.text(node).split()):
+                yield self._edit(node.start, node.end, text)
+            return
+        head = f"using {item.name} = " if self.target.declares == "using" else "typedef "
+        text = declared_alias(self.target, self._text(tree, node, len(head)), item.name)
+        yield self._edit(item.span.start, item.span.end, text)
+
+    def _body(self, body: Body, tree: Any) -> Iterator[Edit]:
+        item = next(i for i in self.before.items if getattr(i, "span", None) == body.definition.span)
+        node = body.definition.value
+        text = self._text(tree, node)
+        if isinstance(item, Define):
+            text = macro_lines(text, self.layout.newline)
+            declared = item.declares
+            if declared is not None and declared.form == "using" and self.target.declares == "typedef":
+                yield self._edit(item.body.start, item.body.end, f"typedef {text} {declared.name}")
+                return
+        yield from self._replace(node, text)
+        if isinstance(item, Alias):
+            yield from self._kinds(item, body)
+
+    def _kinds(self, item: Alias, body: Body) -> Iterator[Edit]:
+        """The kinds of a template's parameters: `auto` is C++17's, and a number with decimals needs it."""
+        young = self.target.standard not in ("c++11", "c++14")
+        head = self.source.data[item.span.start : item.name_span.start]
+        at = item.span.start
+        for parameter in item.params:
+            found = head.find(parameter.kind.encode(), at - item.span.start)
+            if found < 0:
+                return
+            start = item.span.start + found
+            at = start + len(parameter.kind)
+            kind = "int" if parameter.kind == "auto" and not young else parameter.kind
+            if parameter.name in body.decimals:
+                kind = "auto"
+            if kind != parameter.kind:
+                yield self._edit(start, at, kind)
+
+    # ---- the rest -----------------------------------------------------------------------------
+
+    def _listed(self) -> Iterator[Edit]:
+        for name, parts in self.lists.parts.items():
+            for node, part in zip(self.scope.lists[name], parts, strict=True):
+                text = self._writer().write(part, Node("gap", node.start, node.start, ()), 0, "")
+                yield from self._replace(node, macro_lines(text, self.layout.newline))
+
+    def _constants(self) -> dict[int, str]:
+        """The new texts of constants, by where their value starts."""
+        out = {}
+        taken = {d.item.span for d in self.before.lifted.values()}
+        for item in self.numbers.items.values():
+            if self.before.own(item.span.start) and item.value is not None and item.span not in taken:
+                values, decimals = self.decision.values, self.target.decimals
+                text = new_text(item, self.scope, values, self.target.standard, decimals)
+                if text != self.scope.text(item.value):
+                    out[item.value.start] = text
+        return out
+
+    def _unneeded(self) -> Iterator[Edit]:
+        """Definitions whose every use was written out, and that the target could not read, become comments."""
+        if not self.whole:
+            return
+        names = {d.name: d.span for d in parametrised(self.before) if d.name not in self.lowered.bodies}
+        lists = {n for n in self.scope.lists if n not in self.lists.parts}
+        names |= {
+            i.name: i.span for i in self.before.items
+            if isinstance(i, Define) and i.name in lists and self.before.own(i.span.start)
+        }  # fmt: skip
+        spans = merged([*self._replaced(), *(i.span for i in self._declaring())])
+        held = occurrences(self.scope, frozenset(names), spans)
+        for name, span in names.items():
+            if name not in held:
+                yield dropped(self.scope, span)
+
+    def _declaring(self) -> Iterator[StyleMacro]:
+        for lifted in self.before.lifted.values():
+            if isinstance(lifted.item, StyleMacro):
+                yield lifted.item
+
+
+def layout_of(before: Reading, target: Generation) -> Layout:
+    """How this file is written: its indentation, its newline, whether names are qualified."""
+    source = before.parsed.source
+    qualified = bool(target.namespace) and target.namespace == before.generation.namespace
+    qualify = f"{target.namespace}::" if qualified and target.namespace not in before.host.namespaces else ""
+    lines = source.data.split(b"\n")
+    tabs = sum(line.startswith(b"\t") for line in lines)
+    spaces = sum(line.startswith(b"  ") for line in lines)
+    fours = sum(line.startswith(b"    ") and not line.startswith(b"     ") for line in lines)
+    twos = sum(line.startswith(b"  ") and not line.startswith(b"   ") for line in lines)
+    indent = "\t" if tabs > spaces else "  " if twos >= fours else "    "
+    return Layout(indent, source.newline, qualify, target.standard == "c++98")

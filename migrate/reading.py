@@ -1,0 +1,240 @@
+"""Text to tree to IR: a file, or one build of it, read as one generation with every definition lifted."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
+from pathlib import Path
+from types import MappingProxyType
+from typing import Any
+
+from migrate.branches import Build, build_of, builds
+from migrate.concrete.items import Alias, Bare, Constant, Define, Item, StyleMacro
+from migrate.concrete.nodes import Node, arguments
+from migrate.concrete.parse import Parsed, parse
+from migrate.dating.dating import date
+from migrate.diagnostics import Diagnostic
+from migrate.host import Host, host_of
+from migrate.includes import Joined, join
+from migrate.ir.facts import Blade
+from migrate.ir.normal import Normaliser
+from migrate.lift import Lifter
+from migrate.packs.library import library
+from migrate.packs.model import Generation
+from migrate.scope import Definition, Scope, scope_of
+from migrate.source import SourceFile, Span
+
+STYLES = ("style", "sleeve")
+ANY_SORT = ("style", "sleeve", "paint", "tape", "signal", "layer", "shape", "held_shape", "transition", "stop")
+
+
+@dataclass(frozen=True)
+class Options:
+    """What the user asked for. `reading` overrides the dating; `blade` fills what the config leaves out.
+
+    `defines` are macros with their values, as a compiler's -D gives them: they pick the branches to be moved.
+    `together` are the files that are moved in the same run: what they define may go on being used by name.
+    """
+
+    target: str
+    reading: str | None = None
+    blade: Blade = Blade()
+    scenes: tuple[str, ...] = ("probe",)
+    prove: bool = True
+    packs: tuple[Path, ...] = ()
+    defines: tuple[tuple[str, int], ...] = ()
+    together: frozenset[Path] = frozenset()
+
+
+@dataclass(frozen=True)
+class Reading:
+    """A file read as one generation: its definitions lifted, each in normal form.
+
+    `items` are those that the build reads, with those of local includes; `builds` all builds of the file.
+    """
+
+    parsed: Parsed
+    scope: Scope
+    host: Host
+    generation: Generation
+    blade: Blade
+    lifter: Lifter
+    normal: Normaliser
+    lifted: Mapping[str, Lifted]
+    diagnostics: tuple[Diagnostic, ...]
+    joined: Joined
+    items: tuple[Item, ...]
+    build: Build
+    builds: tuple[Build, ...]
+
+    def own(self, offset: int) -> bool:
+        """Whether an offset lies in the file itself, and not in what it includes."""
+        return offset < self.joined.own
+
+
+@dataclass(frozen=True)
+class Lifted:
+    """One definition: the IR as written, its normal form, and the sort that it is."""
+
+    name: str
+    item: Alias | Define | StyleMacro | Constant
+    raw: Any
+    normal: Any
+    sort: str
+
+    @property
+    def is_style(self) -> bool:
+        """Whether it is a whole style by its sort."""
+        return self.sort in STYLES
+
+    @property
+    def value(self) -> Node:
+        """The node that says it."""
+        assert self.item.value is not None
+        return self.item.value
+
+
+def read(
+    source: SourceFile, options: Options, build: Build | None = None, pinned: Mapping[str, int] = MappingProxyType({})
+) -> Reading | Diagnostic:
+    """Text to tree to IR: parses, dates, lifts every definition and brings it into normal form.
+
+    Of a file with branches, `build` says which are read (the one with the fewest macros defined, if none is given);
+    `pinned` gives macros a value in conditions, whatever the file defines them as.
+    """
+    generations = library(options.packs)
+    parsed = parse(source)
+    headers = {g.header.strip('<>"') for g in generations.values()}
+    headers |= {t.through.strip('<>"') for g in generations.values() for t in g.takes}
+    joined = join(source, parsed.items, frozenset(headers), options.together)
+    given = dict(options.defines)
+    every = tuple(builds(joined.source, joined.items, given, pinned))
+    if build is not None:
+        build = build_of(joined.source, joined.items, build.defined, pinned)
+    chosen = build or every[0]
+    items = chosen.items(joined.items)
+    scope = scope_of(joined.source, items)
+    host = host_of(items, scope, generations)
+    blade = Blade(host.blade.pixels or options.blade.pixels, host.blade.per_metre or options.blade.per_metre)
+    name = options.reading or host.declared
+    if name is None:
+        dated = date(parsed, scope, generations)
+        if isinstance(dated, Diagnostic):
+            return dated
+        name = dated.generation
+    generation = generations[name]
+    lifter, normaliser = Lifter(scope, generation, blade), Normaliser(spread=False)
+    lifted, found = _lift_all(items, scope, host, lifter, normaliser)
+    diagnostics = (*parsed.diagnostics, *joined.diagnostics, *(joined.at_home(d) for d in found))
+    return Reading(
+        parsed, scope, host, generation, blade, lifter, normaliser, lifted, diagnostics, joined, items, chosen, every
+    )
+
+
+def _lift_all(
+    items: tuple[Item, ...], scope: Scope, host: Host, lifter: Lifter, normaliser: Normaliser
+) -> tuple[dict[str, Lifted], list[Diagnostic]]:
+    lifted: dict[str, Lifted] = {}
+    diagnostics: list[Diagnostic] = []
+    declared = _declared(items, scope)
+    for item in items:
+        call = declared.get(item.span)
+        if call is not None:
+            found = _lift_declared(call, scope, lifter)
+            named: Alias | Define | StyleMacro = call.item
+        elif isinstance(item, (Alias, Define, StyleMacro)) and _may_hold(item):
+            assert item.value is not None
+            found, named = lifter.lift(item.value, ANY_SORT), item
+        else:
+            continue
+        if not isinstance(found, Diagnostic):
+            raw, sort = found
+            lifted[named.name] = Lifted(named.name, named, raw, normaliser(raw), sort)
+        elif not isinstance(named, Define) or (named.value is not None and named.value.kind == "application"):
+            diagnostics.append(found)
+    return {**dict(_tinted(items, lifter, normaliser)), **lifted}, diagnostics
+
+
+def _may_hold(item: Alias | Define | StyleMacro) -> bool:
+    """Whether an item by itself may stand for a part of a style."""
+    if item.value is None or (isinstance(item, Alias) and item.params):
+        return False
+    return not isinstance(item, Define) or (item.params is None and item.value.kind in ("application", "name"))
+
+
+@dataclass(frozen=True)
+class _DeclaredStyle:
+    """A style that the use of a macro declares."""
+
+    item: StyleMacro
+    macro: Define
+    given: tuple[Node, ...]
+    node: Node
+
+
+def _declared(items: tuple[Item, ...], scope: Scope) -> dict[Span, _DeclaredStyle]:
+    """The uses of macros that declare a style, by their span."""
+    out: dict[Span, _DeclaredStyle] = {}
+    for item in items:
+        if isinstance(item, Bare) and item.value.kind == "macro_call":
+            macro = scope.declaring.get(scope.text(item.value.children[0]))
+            given, node = arguments(item.value), item.value
+        elif isinstance(item, StyleMacro):
+            macro = scope.declaring.get(item.macro)
+            given = (Node("name", item.name_span.start, item.name_span.end, ()), item.value)
+            node = Node("macro_call", item.span.start, _call_end(item, scope), given)
+        else:
+            continue
+        if macro is None or macro.declares is None or any("." in p for p in macro.params or ()):
+            continue
+        at = (macro.params or ()).index(macro.declares.name) if macro.declares.name in (macro.params or ()) else -1
+        if at < 0 or at >= len(given):
+            name = Span(node.start, node.end)
+        else:
+            name = Span(given[at].start, given[at].end)
+        style = StyleMacro(macro.name, scope.text_of(name), name, node, item.span)
+        out[item.span] = _DeclaredStyle(style, macro, given, node)
+    return out
+
+
+def _call_end(item: StyleMacro, scope: Scope) -> int:
+    """Where the `)` of a declaring macro's use ends."""
+    text = scope.text_of(item.span)
+    return item.span.start + len(text[: text.rfind(")") + 1].encode(scope.source.encoding, "replace"))
+
+
+def _lift_declared(call: _DeclaredStyle, scope: Scope, lifter: Lifter) -> tuple[Any, str] | Diagnostic:
+    assert call.macro.declares is not None
+    return lifter.lift_call(call.node, declaration_of(call.macro), call.given, ANY_SORT)
+
+
+def declaration_of(macro: Define) -> Definition:
+    """What a declaring macro declares, as a definition with the macro's parameters."""
+    assert macro.declares is not None
+    return Definition(macro.name, macro.declares.value, "define", macro.span, macro.params or ())
+
+
+def _tinted(items: tuple[Item, ...], lifter: Lifter, normaliser: Normaliser) -> Iterator[tuple[str, Lifted]]:
+    """The constants that styles use as whole colours, and as nothing else."""
+    for item in items:
+        if not isinstance(item, (Constant, Define)) or item.value is None or getattr(item, "params", None) is not None:
+            continue
+        if item.name in lifter.tinted and item.name not in lifter.counted:
+            colour = replace(lifter.tinted[item.name][0])
+            yield item.name, Lifted(item.name, item, colour, normaliser(colour), "paint")
+
+
+def uses_compat(reading: Reading) -> bool:
+    """Whether anything in the file is accepted only through an older generation's compat header."""
+    return any(a.construct.compat for found in reading.lifter.applied.values() for a in found)
+
+
+def style_names(reading: Reading) -> frozenset[str]:
+    """The file's own definitions that are styles: by their sort, or because a slot names them."""
+    own = {name: d for name, d in reading.lifted.items() if reading.own(d.item.span.start)}
+    used = {n.name for n in reading.lifter.named.values()} | {c.name for c in reading.lifter.called.values()}
+    return frozenset(
+        name
+        for name, d in own.items()
+        if d.sort == "style" or name in reading.host.in_slots or (d.sort == "sleeve" and name not in used)
+    )
