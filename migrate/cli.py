@@ -365,6 +365,19 @@ def demo(out: Path) -> None:
     sys.exit(status)
 
 
+@main.command()
+@click.option("--port", type=click.IntRange(0, 65535), default=0, help="The port on this machine; 0 takes a free one.")
+@click.option("--browser/--no-browser", default=True, help="Open it in the browser.")
+def desk(port: int, browser: bool) -> None:
+    """Open the desk: a local page to paste, move, watch, edit and compare."""
+    from migrate.desk.serve import NoDeskError, serve
+
+    try:
+        serve(port, browser)
+    except NoDeskError as error:
+        raise click.ClickException(str(error)) from None
+
+
 @main.group()
 def packs() -> None:
     """Look at what a generation accepts."""

@@ -17,7 +17,7 @@ from migrate.concrete.nodes import Node, arguments
 from migrate.diagnostics import Diagnostic
 from migrate.ir import nodes as ir
 from migrate.ir.facts import Blade
-from migrate.packs.equations import Meaningless, evaluate, variables
+from migrate.packs.equations import Meaningless, evaluate, opaque, variables
 from migrate.packs.model import Construct, Equation, Generation, Measure, Parameter, Unit
 from migrate.packs.units import Spelt, spelled, to_ir, written
 from migrate.scope import TOP, Definition, Environment, NotANumber, Scope, number
@@ -95,7 +95,8 @@ class Lifter:
     `applied` maps the id of an IR value to the applications that made it, `named` and `called` to the use of a
     definition, `held` to the parameter that it is in a definition's body; `tinted` holds the names of constants
     that were read as whole colours, `counted` those that were read as numbers, `read` the parameters that were
-    read, with their environment's id. `keep` holds the values so that their ids stay theirs.
+    read, with their environment's id, `words` the bare constructs, whether they are an older generation's and the header that
+    brings them. `keep` holds the values so that their ids stay theirs.
     """
 
     def __init__(self, scope: Scope, generation: Generation, blade: Blade) -> None:
@@ -105,6 +106,7 @@ class Lifter:
         self.called: dict[int, Called] = {}
         self.held: dict[int, Held] = {}
         self.tinted: dict[str, list[ir.Colour]] = {}
+        self.words: set[tuple[str, bool, str]] = set()
         self.counted: set[str] = set()
         self.read: set[tuple[int, str]] = set()
         self.keep: list[Any] = []
@@ -296,7 +298,7 @@ class Lifter:
 
     def _apply(self, construct: Construct, node: Node, given: tuple[Node, ...], env: Environment) -> Any:
         if not construct.brackets:
-            return self._word(construct, node)
+            return self._word(construct, node, env)
         nodes = self._bind(construct, node, given)
         values: dict[str, Any] = {}
         for parameter in construct.parameters:
@@ -326,11 +328,15 @@ class Lifter:
             self.keep.append(one)
             self.applied.setdefault(id(one), []).append(applied)
 
-    def _word(self, construct: Construct, node: Node) -> Any:
+    def _word(self, construct: Construct, node: Node, env: Environment) -> Any:
         """A bare word: its meaning, or for a family of words (`css::*`) the one that is named."""
         word = self._bare(self.scope.text(node)).rpartition("::")[2]
         values = {"*": word} if construct.name.endswith("*") else {}
-        return self._meaning(construct, node, values)
+        self.words.add((construct.name, construct.compat, construct.through))
+        value = self._meaning(construct, node, values)
+        if isinstance(value, ir.Colour):
+            self._remember(value, Applied(construct, node, values, {}, not env.bound))
+        return value
 
     def _bind(self, construct: Construct, node: Node, given: tuple[Node, ...]) -> dict[str, tuple[Node, ...]]:
         """The argument nodes of each parameter: by tag, by sort where floating, else by position."""
@@ -523,6 +529,8 @@ class Lifter:
         return evaluate(parameter.default, values)
 
     def _meaning(self, construct: Construct, node: Node, values: Mapping[str, Any]) -> Any:
+        if not construct.equations:
+            return opaque(construct, values)
         for equation in construct.equations:
             if self._holds(construct, equation, values):
                 try:

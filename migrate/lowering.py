@@ -29,19 +29,23 @@ from migrate.lower.vocabulary import Vocabulary
 from migrate.lower.write import Layout, Origins, Writer
 from migrate.packs.library import library
 from migrate.packs.model import Generation
-from migrate.reading import ANY_SORT, STYLES, Lifted, Reading, declaration_of, style_names
+from migrate.reading import ANY_SORT, STYLES, Lifted, Reading, declaration_of, older_headers, style_names
 from migrate.scope import Definition
 from migrate.source import Span
 
 
 @dataclass
 class Lowered:
-    """What becomes of each definition of one build: its cover, or why there is none; and what there is to say."""
+    """What becomes of each definition of one build: its cover, or why there is none; and what there is to say.
+
+    `through` are the compat headers that included files need.
+    """
 
     covers: dict[str, Cover] = field(default_factory=dict)
     refusals: dict[str, Diagnostic] = field(default_factory=dict)
     bodies: dict[str, Body] = field(default_factory=dict)
     notes: list[Diagnostic] = field(default_factory=list)
+    through: set[str] = field(default_factory=set)
 
 
 # ---- lower ---------------------------------------------------------------------------------------
@@ -74,9 +78,9 @@ class _Lowering:
         self.uses = self._uses()
 
     def _coverers(self, named: Mapping[int, Use]) -> tuple[Coverer, Coverer]:
-        vocabulary, blade = _vocabulary(self.target.name, ()), self.before.blade
-        describe = lambda v: _described(self.before, v)  # noqa: E731  # one line, used twice
-        return Coverer(vocabulary, blade, named), Coverer(vocabulary, blade, named, lossy=True, describe=describe)
+        vocabulary, blade = _vocabulary(self.target.name, self.target.packs), self.before.blade
+        exact = Coverer(vocabulary, blade, named)
+        return exact, Coverer(vocabulary, blade, named, exact, lambda value: _described(self.before, value))
 
     def _sorts_of(self, sort: str) -> tuple[str, ...]:
         return STYLES if sort in STYLES else _native(sort, self.target)
@@ -122,7 +126,7 @@ class _Lowering:
         value = definition.normal
         if sorts == STYLES and not isinstance(value, ir.Style):
             value = ir.Style(value)
-        cover = self.exact.cover(value, sorts) or self.near.cover(value, sorts)
+        cover = self.near.cover(value, sorts)
         missing = self.exact.missing | self.near.missing
         if cover is None or (cover.cost.loss and missing and self._lossless_if_known(value, sorts, cover)):
             self.out.refusals[definition.name] = _refusal(definition, missing, self.target)
@@ -132,10 +136,11 @@ class _Lowering:
         self._name(definition, sort)
 
     def _lossless_if_known(self, value: Any, sorts: tuple[str, ...], cover: Cover) -> bool:
-        """Whether less would be lost if the blade's facts were known: then they are asked for, and nothing is given up."""
+        """Whether less would be lost if the blade's facts were known: then they are asked for."""
         blade = self.before.blade
         known = Blade(blade.pixels or 144, blade.per_metre or 144)  # any: only what can be said is asked, not with what
-        whole = Coverer(_vocabulary(self.target.name, ()), known, self.named, lossy=True).cover(value, sorts)
+        vocabulary = _vocabulary(self.target.name, self.target.packs)
+        whole = Coverer(vocabulary, known, self.named, Coverer(vocabulary, known, self.named)).cover(value, sorts)
         return whole is not None and whole.cost.loss < cover.cost.loss
 
     def _name(self, definition: Lifted, sort: str) -> None:
@@ -145,20 +150,25 @@ class _Lowering:
 
     def _included(self, definition: Lifted) -> None:
         """What an included file defines goes on being used by name where it reads the same, or moves too."""
-        if not self.uses.get(definition.name):
-            return
         part = self.before.joined.part_at(definition.item.span.start)
         assert part is not None
-        found = Lifter(self.before.scope, self.target, self.before.blade).lift(definition.value, ANY_SORT)
+        reader = Lifter(self.before.scope, self.target, self.before.blade)
+        found = reader.lift(definition.value, ANY_SORT)
         same = not isinstance(found, Diagnostic) and dump(found[0]) == dump(definition.raw)
+        older = older_headers(reader)
+        self.out.through |= older - {""}  # the included file goes on needing them
+        if not self.uses.get(definition.name):
+            return
+        same = same and not older
         if part.path.resolve() in self.before.joined.together or same:
             sort = found[1] if not isinstance(found, Diagnostic) else self._sorts_of(definition.sort)[0]
             self._name(definition, sort)
         if not same:
             moved = part.path.resolve() in self.before.joined.together
-            what = "stays a name: that file is moved too" if moved else "is written out: that file is not moved"
+            what = "stays a name: that file is moved too" if moved else "is written out: that file is not moved along"
+            hint = "" if moved else f"move {part.path.name} in the same run"
             message = f"`{definition.name}` of {part.path.name} {what}"
-            self.out.notes.append(Diagnostic("included-definition", "note", part.include, message))
+            self.out.notes.append(Diagnostic("included-definition", "note", part.include, message, hint))
 
 
 def parametrised(before: Reading) -> Iterator[Definition]:
@@ -246,6 +256,7 @@ class _Writing:
         self.whole = not lowered.refusals and not any(d.severity == "error" for d in before.diagnostics)
         self.decision = self._decided()
         lowered.notes += [before.joined.at_home(n) for n in self.decision.notes]
+        lowered.notes += _collisions(before, target, self.layout.qualify)
         own = {n: v for n, v in before.scope.lists.items() if before.own(v[0].start)}
         self.lists = Lists(own, self._sources, lambda tree: self._writer().write(tree, Node("gap", 0, 0, ()), 0, ""))
 
@@ -257,8 +268,8 @@ class _Writing:
 
     def _decided(self) -> Decision:
         """What becomes of the constants."""
-        fixed = {g.pixels for g in library().values()} | {g.pitch for g in library().values()}
-        fixed |= {g.marker[0] for g in library().values() if g.marker}
+        fixed = {g.pixels for g in library(self.target.packs).values()} | {g.pitch for g in library(self.target.packs).values()}
+        fixed |= {g.marker[0] for g in library(self.target.packs).values() if g.marker}
         fixed |= {n for n, item in self.numbers.items.items() if not self.before.own(item.span.start)}
         printed = [(c.tree, 0) for c in self.covers.values()]
         printed += [(b.tree, b.environment) for b in self.lowered.bodies.values()]
@@ -295,9 +306,10 @@ class _Writing:
         through = frozenset(
             t.construct.through for tree in every for t in nodes(tree) if isinstance(t, Target) and t.construct.compat
         )
+        through |= self.lowered.through
         own = tuple(i for i in self.before.items if self.before.own(i.span.start))
         host = HostMove(
-            own, self.scope, library(), self.before.generation, self.target, through, self._constants(),
+            own, self.scope, library(self.target.packs), self.before.generation, self.target, through, self._constants(),
             self.layout.qualify,
         )  # fmt: skip
         return sorted({*edits, *host.edits()})
@@ -420,10 +432,31 @@ class _Writing:
                 yield lifted.item
 
 
+def colliding(before: Reading, target: Generation) -> list[Span]:
+    """Where the file gives something of its own a name that the target has too."""
+    if before.generation is target:
+        return []
+    words = {name.partition("::")[0] for name in target.constructs} | target.tags
+    words |= {u.spelled for u in target.units.values()}
+    defined = (Alias, Constant, Define, StyleMacro)
+    names = [i for i in before.items if isinstance(i, defined) and i.name in words and before.own(i.span.start)]
+    return [i.span if isinstance(i, Define) else i.name_span for i in names]
+
+
+def _collisions(before: Reading, target: Generation, qualify: str) -> Iterator[Diagnostic]:
+    """Names that the target has too, where writing its namespace out does not help."""
+    macros = {i.span for i in before.items if isinstance(i, Define)}
+    for span in colliding(before, target):
+        if not qualify or span in macros:
+            message = f"`{before.scope.text_of(span)}` is a name of {target.name} too: it would not compile"
+            yield Diagnostic("name-collision", "warning", span, message, "give it another name")
+
+
 def layout_of(before: Reading, target: Generation) -> Layout:
     """How this file is written: its indentation, its newline, whether names are qualified."""
     source = before.parsed.source
-    qualified = bool(target.namespace) and target.namespace == before.generation.namespace
+    shared = target.namespace == before.generation.namespace
+    qualified = bool(target.namespace) and (shared or bool(colliding(before, target)))
     qualify = f"{target.namespace}::" if qualified and target.namespace not in before.host.namespaces else ""
     lines = source.data.split(b"\n")
     tabs = sum(line.startswith(b"\t") for line in lines)

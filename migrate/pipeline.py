@@ -120,8 +120,9 @@ def move(source: SourceFile, options: Options) -> Moved:
         for b in read_ones
     ]
     whole = _merged(moves)
-    nothing_moved = bool(whole.styles) and all(style.grade == "refused" for style in whole.styles)
-    text = source.data if nothing_moved else plan.text(notes_for(read_ones, whole.styles))
+    failed = bool(whole.styles) or any(d.severity == "error" for d in whole.diagnostics)
+    unmoved = failed and all(style.grade == "refused" for style in whole.styles)
+    text = source.data if unmoved else plan.text(notes_for(read_ones, whole.styles))
     said = (*whole.diagnostics, *split, *plan.diagnostics, *branch_notes(read_ones, moving, generations))
     return replace(whole, source=source, text=text, diagnostics=tuple(dict.fromkeys(said)))
 
@@ -320,7 +321,8 @@ def grade(
             continue
         new = after.lifted.get(name)
         if new is None:
-            why = next((d.message for d in after.diagnostics), f"no style `{name}` in the other text")
+            errors = (d.message for d in after.diagnostics if d.severity == "error")
+            why = next(errors, f"no style `{name}` in the other text")
             out.append(StyleMove(name, line, origin, "refused", Fraction(0), None, "", (why,)))
             continue
         span = old.item.span
@@ -337,6 +339,10 @@ def _graded(
 ) -> StyleMove:
     name, origin = old.name, before.generation.name
     stepless = "tick" in (before.generation.arithmetic.clock, after.generation.arithmetic.clock)
+    unknown = sorted({part.identity.partition(":")[2] for raw in (old.raw, new.raw) for part in opaque_parts(raw)})
+    if unknown:
+        note = f"moved by name alone: no pack says what {', '.join(f'`{n}`' for n in unknown)} means"
+        return StyleMove(name, line, origin, "unmeasured", Fraction(0), None, "", (note, *cover.losses))
     off = rounding(meaning(old.raw, before.blade, stepless), meaning(new.raw, after.blade, stepless))
     if off == 0 or (off is not None and off <= CLOSE_ROUNDING):
         return StyleMove(name, line, origin, "same" if off == 0 else "close", off, None, "", cover.losses)

@@ -1,14 +1,15 @@
-"""Whether the renderer draws what a generation's own C++ draws: lifted and drawn here, compiled and played there."""
+"""Proofs by a generation's own C++: whether the renderer draws what it draws, and whether a move keeps what it draws."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from migrate.compare.figures import Figures, compare
 from migrate.ir import nodes as ir
 from migrate.ir.facts import Blade
 from migrate.native import GenerationBuild, Toolchain, compile_and_play
@@ -78,3 +79,23 @@ def agreement(
         here = (tuple(int(duty) for duty in frames[frame, pixel]) for frames in (drawn, compiled[name]))
         out.append(Agreement(name, int(apart[frame, pixel]), int(times[frame]), pixel, *here))
     return out
+
+
+def compiled_figures(
+    before: tuple[bytes, GenerationBuild],
+    after: tuple[bytes, GenerationBuild],
+    styles: Sequence[str],
+    scene: Scene,
+    blade: Blade,
+    *,
+    toolchain: Toolchain | None = None,
+) -> Mapping[str, Figures]:
+    """How far styles of two texts are apart as both controllers show them: each compiled with its own headers, played.
+
+    No pack and no renderer takes part, so an error in those cannot hide behind itself. Both texts must be such as
+    `native` may run. Raises NativeError.
+    """
+    whole = blade_for(scene, blade)
+    played = [compile_and_play(text, styles, build, scene, whole, toolchain=toolchain) for text, build in (before, after)]
+    events = [(one.event, one.start) for one in scene.events]
+    return {name: compare(played[0][name], played[1][name], scene.rate, events) for name in styles}

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
+from difflib import get_close_matches
 from pathlib import Path
 from types import MappingProxyType
 from typing import Any
 
 from migrate.branches import Build, build_of, builds
-from migrate.concrete.items import Alias, Bare, Constant, Define, Item, StyleMacro
+from migrate.concrete.items import Alias, Bare, Constant, Define, Item, Slots, StyleMacro
 from migrate.concrete.nodes import Node, arguments
 from migrate.concrete.parse import Parsed, parse
 from migrate.dating.dating import date
@@ -125,6 +126,7 @@ def read(
     generation = generations[name]
     lifter, normaliser = Lifter(scope, generation, blade), Normaliser(spread=False)
     lifted, found = _lift_all(items, scope, host, lifter, normaliser)
+    found += _unknown_styles(items, scope, joined)
     diagnostics = (*parsed.diagnostics, *joined.diagnostics, *(joined.at_home(d) for d in found))
     return Reading(
         parsed, scope, host, generation, blade, lifter, normaliser, lifted, diagnostics, joined, items, chosen, every
@@ -224,9 +226,30 @@ def _tinted(items: tuple[Item, ...], lifter: Lifter, normaliser: Normaliser) -> 
             yield item.name, Lifted(item.name, item, colour, normaliser(colour), "paint")
 
 
+def _unknown_styles(items: tuple[Item, ...], scope: Scope, joined: Joined) -> Iterator[Diagnostic]:
+    """Slots whose style nobody defines; where an include is missing, nobody can say."""
+    if any(d.code == "missing-include" for d in joined.diagnostics):
+        return
+    known = {*scope.definitions, *(c.item.name for c in _declared(items, scope).values())}
+    for slot in (s for item in items if isinstance(item, Slots) for s in item.slots):
+        name = scope.text(slot.style).rpartition(":")[2]
+        if slot.style.kind == "name" and name not in known:
+            near = get_close_matches(name, sorted(known), 3)
+            hint = f"did you mean {' or '.join(f'`{n}`' for n in near)}?" if near else ""
+            span = Span(slot.style.start, slot.style.end)
+            yield Diagnostic("unknown-style", "warning", span, f"no style `{name}` in this file", hint)
+
+
 def uses_compat(reading: Reading) -> bool:
     """Whether anything in the file is accepted only through an older generation's compat header."""
-    return any(a.construct.compat for found in reading.lifter.applied.values() for a in found)
+    return bool(older_headers(reading.lifter))
+
+
+def older_headers(lifter: Lifter) -> frozenset[str]:
+    """The headers that bring the older generations' constructs that were lifted; empty text for none needed."""
+    words = {through for _, compat, through in lifter.words if compat}
+    made = {a.construct.through for found in lifter.applied.values() for a in found if a.construct.compat}
+    return frozenset(words | made)
 
 
 def style_names(reading: Reading) -> frozenset[str]:

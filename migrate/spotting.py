@@ -143,7 +143,8 @@ def spot(source: SourceFile, options: SpotOptions) -> Spotted:
     )
     kept = tuple(d for d in doubts if d.against and not (d.found.reading is not None and d.verdict == "harmless"))
     unlifted = [joined.at_home(d) for d in bench.unlifted(dating, damaged, generations)]
-    whole = [*parsed.diagnostics, *joined.diagnostics, *told, *unlifted, *map(_doubt_told, kept)]
+    heard = [d for d in parsed.diagnostics if not any(s.start <= d.span.start <= s.end for s in made.silenced)]
+    whole = [*heard, *joined.diagnostics, *told, *unlifted, *map(_doubt_told, kept)]
     moved = [replace(d, span=made.origin_span(d.span)) for d in whole]
     ordered = sorted((*made.diagnostics, *moved), key=lambda d: (d.span.start, d.span.end, d.code))
     return Spotted(source, made, dating, kept, found, tuple(dict.fromkeys(ordered)), "", left)

@@ -5,11 +5,13 @@ from __future__ import annotations
 import json
 import os
 import re
+import sqlite3
 import time
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import asdict, dataclass
 from hashlib import sha256
 from pathlib import Path
+from typing import Any
 
 from migrate.archive import pool
 from migrate.archive.ledger import Ledger
@@ -22,6 +24,7 @@ from migrate.packs.library import pack_folders
 
 STATE = ".haul"
 OWN = ("haul.json", "haul.txt", "duplicates.jsonl", STATE)
+_DISK = (sqlite3.Error, OSError)
 _LEFT_OVER = re.compile(r"\..+\.\w{8}\.part")
 
 
@@ -48,7 +51,7 @@ class Plan:
 Progress = Callable[[Found, Done], None]
 
 
-def haul(plan: Plan, progress: Progress = lambda found, done: None) -> dict[str, object]:
+def haul(plan: Plan, progress: Progress = lambda found, done: None) -> dict[str, Any]:
     """Hauls everything and returns the summary (grammars/schemas/haul.json), which also stands in DIR.
 
     Raises HaulError before anything is written, or where the ledger itself cannot be kept.
@@ -57,7 +60,7 @@ def haul(plan: Plan, progress: Progress = lambda found, done: None) -> dict[str,
     folder = _checked(plan)
     try:
         ledger = Ledger(folder / "ledger.sqlite")
-    except Exception as error:
+    except _DISK as error:
         raise HaulError("no-ledger", f"the ledger in {folder} cannot be opened: {error}") from None
     try:
         _begin(plan, ledger)
@@ -74,14 +77,6 @@ def haul(plan: Plan, progress: Progress = lambda found, done: None) -> dict[str,
         _close(ledger)
     return summary
 
-
-def _sqlite_error() -> type[Exception]:
-    import sqlite3
-
-    return sqlite3.Error
-
-
-_DISK = (_sqlite_error(), OSError)
 
 
 def _close(ledger: Ledger) -> None:
@@ -209,17 +204,28 @@ def _drop_forgotten(plan: Plan, ledger: Ledger) -> None:
     out = local(plan.job.out)
     for name in ledger.forgotten() if out is not None else ():
         for one in (name, name + REPORT):
-            Path(str(out), one).unlink(missing_ok=True)
+            try:
+                Path(str(out), one).unlink()
+            except OSError:
+                pass  # gone already, or no longer a file of ours
     ledger.forget()
 
 
-def _publish(plan: Plan, ledger: Ledger, summary: dict[str, object]) -> None:
+def _publish(plan: Plan, ledger: Ledger, summary: dict[str, Any]) -> None:
+    """Writes the summary into DIR; where that cannot be, the summary itself says so."""
     from migrate.report.haul import in_words
 
-    text = json.dumps(summary, ensure_ascii=False, indent=2) + "\n"
-    write_bytes(plan.job.out, "haul.json", text.encode("utf-8", "backslashreplace"))
-    write_bytes(plan.job.out, "haul.txt", in_words(summary).encode("utf-8", "backslashreplace"))
-    write_bytes(plan.job.out, "duplicates.jsonl", "".join(duplicates(ledger)).encode("utf-8", "backslashreplace"))
+    try:
+        text = json.dumps(summary, ensure_ascii=False, indent=2) + "\n"
+        for name, whole in (
+            ("haul.json", text), ("haul.txt", in_words(summary)), ("duplicates.jsonl", "".join(duplicates(ledger)))
+        ):  # fmt: skip
+            write_bytes(plan.job.out, name, whole.encode("utf-8", "backslashreplace"))
+    except OSError as error:
+        refusal = refusal_of(error, "write")
+        entry = {"of": "file", "state": "refused", "code": refusal.code, "count": 1, "first": "the summary"}
+        summary["reasons"].append(entry | {"reason": refusal.reason})
+        summary["exit"] = 2
 
 
 def _note_time(folder: Path, plan: Plan, seconds: float) -> None:

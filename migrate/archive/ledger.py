@@ -37,10 +37,14 @@ class Ledger:
     def __init__(self, path: Path) -> None:
         path.parent.mkdir(parents=True, exist_ok=True)
         self.database = sqlite3.connect(path, isolation_level=None)
-        self.database.executescript("pragma journal_mode = delete; pragma temp_store = file;" + _TABLES)
-        self.run = 1 + (self.one("select max(run) from item") or 0)
         self._committed = time.monotonic()
-        self.database.execute("begin")
+        try:
+            self.database.executescript("pragma journal_mode = delete; pragma temp_store = file;" + _TABLES)
+            self.run = 1 + (self.one("select max(run) from item") or 0)
+            self.database.execute("begin")
+        except sqlite3.Error:
+            self.database.close()
+            raise
 
     def one(self, query: str, *values: Any) -> Any:
         """The first column of the first row, or None."""
@@ -121,7 +125,7 @@ class Ledger:
         """The places that only earlier runs wrote: what the sources no longer hold."""
         query = (
             "select distinct out from item where run < ? and text_hash != '' "
-            "and out not in (select out from item where run = ? and text_hash != '')"
+            "and out not in (select out from item where run = ?)"
         )
         return [out for (out,) in self.rows(query, self.run, self.run)]
 
@@ -132,5 +136,7 @@ class Ledger:
         self.commit()
 
     def close(self) -> None:
-        self.database.execute("commit")
-        self.database.close()
+        try:
+            self.database.execute("commit")
+        finally:
+            self.database.close()

@@ -12,7 +12,7 @@ GRADES = ("same", "close", "changed", "kept", "refused", "unmeasured")
 _SHOWN, _WORST = 20, 10
 
 
-def summarise(ledger: Ledger, target: str) -> dict[str, object]:
+def summarise(ledger: Ledger, target: str) -> dict[str, Any]:
     """The summary, as grammars/schemas/haul.json describes it. Equal results give equal summaries."""
     run = ledger.run
     states = dict(ledger.rows("select state, count(*) from item where run = ? group by state", run))

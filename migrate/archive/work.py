@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import gc
 import json
+import re
 import time
 from hashlib import sha256
 from typing import TYPE_CHECKING
@@ -16,6 +17,7 @@ if TYPE_CHECKING:
     from migrate.pipeline import Moved, Options
 
 REPORT = ".move.json"
+_APPLIED = re.compile(rb"\w\s*<")  # without one there is no style, whatever else the text may be
 
 
 def prepare(job: Job) -> None:
@@ -91,7 +93,8 @@ def _moved(task: Task, job: Job, data: bytes, source_hash: str) -> Done:
 
     source = SourceFile(task.found.out, data)
     moved = move(source, job.options)
-    if not moved.styles and not any(d.severity == "error" for d in moved.diagnostics):
+    sound = not any(d.severity == "error" for d in moved.diagnostics)
+    if not moved.styles and (sound or moved.origin is None and not _APPLIED.search(data)):
         return Done(task.number, "passed", Refusal("no-styles", "it holds no style"))
     report = json.dumps(move_report(moved), ensure_ascii=False, indent=2).encode("utf-8", "backslashreplace") + b"\n"
     try:

@@ -17,6 +17,7 @@ from migrate.scope import scope_of
 from migrate.source import SourceFile, Span
 
 _TOKEN = re.compile(rb"//[^\n]*|/\*.*?\*/|\"(?:[^\"\\\n]|\\.)*\"|[\w:.\x80-\xff]+|[<>,;=(){}]|\S", re.DOTALL)
+_DEFINED = re.compile(rb"\b(?:using|define|int|class|typename)\s+([A-Za-z_]\w*)|>\s*([A-Za-z_]\w*)\s*;")
 _MOST = 400
 _SLACK = 4
 _ENDED = (b"using", b"typedef")
@@ -44,6 +45,7 @@ def mend(
     """The first change, in order of likelihood, after which the statement parses and some generation accepts it."""
     text = source.data[statement.start : statement.end]
     judge = _Judge(source.name, generations, reading)
+    judge.named = frozenset(w.decode() for m in _DEFINED.findall(source.data) for w in m if w)
     judge.narrow(text)
     best: tuple[int, int, Mend] | None = None
     for rank, found in enumerate(_candidates(text, cause, statement.start, source)):
@@ -73,6 +75,9 @@ class _Judge:
     def __init__(self, name: str, generations: Mapping[str, Generation], reading: str | None) -> None:
         self.name, self.generations, self.reading = name, generations, reading
         self.plausible = generations
+        self.named: frozenset[str] = frozenset()
+        heads = {n.rpartition("::")[2] for g in generations.values() for n in g.constructs}
+        self._heads = re.compile(rb"\b(?:" + "|".join(sorted(map(re.escape, heads - {"*"}))).encode() + rb")\s*<")
         self._seen: dict[bytes, int | None] = {}
 
     def narrow(self, text: bytes) -> None:
@@ -103,10 +108,12 @@ class _Judge:
         if not any(s.known for p in pieces for s in p.sites) and not any(isinstance(i, Slots) for i in styles):
             return None
         whole = [g for g in self.plausible if all(g in s.accepts for p in pieces for s in p.sites if s.known)]
-        odd = sum(not s.known for p in pieces for s in p.sites)
+        sites = [s for p in pieces for s in p.sites]
         if not whole:
             return None
-        return odd * 2 + (self.reading is not None and self.reading not in whole)
+        odd = sum(not s.known and s.name not in self.named for s in sites)
+        lost = max(0, len(self._heads.findall(text)) - sum(s.known and s.node.kind == "application" for s in sites))
+        return odd * 2 + lost + (self.reading is not None and self.reading not in whole)
 
 
 def _broken(item: Item) -> bool:

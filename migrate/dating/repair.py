@@ -14,7 +14,7 @@ from dataclasses import dataclass, field, replace
 from difflib import SequenceMatcher
 
 from migrate.concrete.edits import Edit, apply_edits
-from migrate.concrete.items import Other
+from migrate.concrete.items import Alias, Define, Slots
 from migrate.concrete.parse import Parsed, parse
 from migrate.dating.cleaning import steps
 from migrate.dating.mending import Mend, mend
@@ -25,12 +25,16 @@ from migrate.source import SourceFile, Span
 
 @dataclass(frozen=True)
 class Offer:
-    """A repair on offer: the repaired text, and each harm as a diagnostic with its place in the text as it is."""
+    """A repair on offer: the repaired text, and each harm as a diagnostic with its place in the text as it is.
+
+    `silenced` are statements, in the repaired text, of which the parser's own diagnostics say nothing more.
+    """
 
     before: SourceFile
     after: SourceFile
     diagnostics: tuple[Diagnostic, ...] = ()
     layers: tuple[tuple[Edit, ...], ...] = field(default=())
+    silenced: tuple[Span, ...] = ()
 
     @property
     def changed(self) -> bool:
@@ -85,6 +89,22 @@ def offer(source: SourceFile, generations: Mapping[str, Generation], reading: st
     return _mended(made, generations, reading)
 
 
+def _lost(made: Offer, parsed: Parsed, todo: list[Diagnostic], generations: Mapping[str, Generation]) -> Offer:
+    """The offer with what it could not mend: a stray character stands for all that the parser says of a statement."""
+    data = made.after.data
+    told: dict[Span, Diagnostic] = {}
+    spans = []
+    for diagnostic in todo:
+        statement = statement_at(data, diagnostic.span.start)
+        found = stray(data, statement)
+        if found is not None:
+            told[found.span] = found
+            spans.append(statement)
+    silent = [d for d in unread(parsed, generations) if not any(s.start <= d.span.start < s.end for s in spans)]
+    lost = [replace(d, span=made.origin_span(d.span)) for d in (*told.values(), *silent)]
+    return replace(made, diagnostics=(*made.diagnostics, *lost), silenced=tuple(spans))
+
+
 def _with(made: Offer, edits: tuple[Edit, ...], *diagnostics: Diagnostic) -> Offer:
     ordered = tuple(sorted(edits))
     after = SourceFile(made.after.name, apply_edits(made.after.data, ordered))
@@ -111,8 +131,7 @@ def _mended(made: Offer, generations: Mapping[str, Generation], reading: str | N
                 break
             given_up.add(text)
         if found is None:
-            lost = [replace(d, span=made.origin_span(d.span)) for d in unread(parsed, generations)]
-            return replace(made, diagnostics=(*made.diagnostics, *lost))
+            return _lost(made, parsed, todo, generations)
         diagnostics = []
         for one in found.harms:
             where = made.origin_span(one.span)
@@ -122,25 +141,42 @@ def _mended(made: Offer, generations: Mapping[str, Generation], reading: str | N
     return made
 
 
-_DECLARES = re.compile(r"\s*(?:typedef\s+|using\s+\w+\s*=\s*)(?=\S)")
-_WORD = re.compile(r"[A-Za-z_]\w*")
+_DECLARES = re.compile(rb"^[ \t]*(?:typedef\s+|using\s+\w+\s*=\s*)(?=\S)[^;#]*(?:;|$)", re.MULTILINE)
+_HEAD = re.compile(rb"[ \t]*(?:typedef\s+|using\s+\w+\s*=\s*)")
+_WORD = re.compile(rb"[A-Za-z_]\w*")
+_STRAY = re.compile(rb"[#$@`\\?]")
+_QUIET = re.compile(rb"//[^\n]*|/\*.*?\*/|\"[^\"\n]*\"|^[ \t]*#[^\n]*|\\\r?\n", re.DOTALL | re.MULTILINE)
 
 
 def unread(parsed: Parsed, generations: Mapping[str, Generation]) -> list[Diagnostic]:
     """Declarations that the parser took for plain C++, though they hold a construct's name and template brackets."""
-    names = {name.rpartition("::")[2] for g in generations.values() for name in g.constructs} - {"*"}
+    names = {name.rpartition("::")[2].encode() for g in generations.values() for name in g.constructs} - {b"*"}
+    long = tuple(n for n in names if len(n) > 3)
+    data, read = parsed.source.data, [i.span for i in parsed.items if isinstance(i, (Alias, Define, Slots))]
     out = []
-    for item in parsed.items:
-        text = parsed.source.text(item.span)
-        head = _DECLARES.match(text)
-        if not isinstance(item, Other) or head is None or not (set("<>") & set(text)):
+    for found in _DECLARES.finditer(data):
+        head = _HEAD.match(data, found.start())
+        start = found.start() + len(found[0]) - len(found[0].lstrip())
+        if head is None or not set(b"<>") & set(found[0]) or any(s.start <= start < s.end for s in read):
             continue
-        words = _WORD.findall(text, head.end())
-        if any(w in names or any(w.startswith(n) for n in names if len(n) > 3) for w in words[:4]):
-            at = item.span.start + len(text[: head.end()].encode(parsed.source.encoding, "replace"))
+        words = _WORD.findall(data, head.end(), found.end())
+        if any(w in names or w.startswith(long) for w in words):
+            at = head.end()
             message = "this declaration cannot be read as a style"
             out.append(Diagnostic("unreadable", "error", Span(at, at + 1), message, "look at its brackets"))
     return out
+
+
+def stray(data: bytes, statement: Span) -> Diagnostic | None:
+    """The first character of a statement that no style code has, outside of comments, strings and directives."""
+    text = data[statement.start : statement.end]
+    open_text = _QUIET.sub(lambda m: b" " * len(m[0]), text)
+    found = _STRAY.search(open_text)
+    if found is None:
+        return None
+    at = statement.start + found.start()
+    message = f"`{found[0].decode()}` has no place in a style"
+    return Diagnostic("stray-character", "error", Span(at, at + 1), message, "put back what stood here")
 
 
 def statement_at(data: bytes, offset: int) -> Span:

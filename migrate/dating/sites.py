@@ -71,8 +71,9 @@ class Finder:
     ) -> None:
         self.scope, self.generations = scope, generations
         # slot tables are the host's business: their words are no constructs
-        tables = {w for g in (every or generations).values() for w in re.findall(r"\b\w+(?=[<(])", f"{g.entry} {g.table}")}
-        self.wrappers = frozenset(tables).union(*(wrappers_of(g) for g in (every or generations).values()))
+        known = (every or generations).values()
+        tables = {w for g in known for w in re.findall(r"\b\w+(?=[<(])", f"{g.entry} {g.table}")}
+        self.wrappers = frozenset(tables).union(*(wrappers_of(g) for g in known))
         self.probes = {name: Probe(scope, g, self.wrappers) for name, g in generations.items()}
         self.namespaces = {g.namespace for g in generations.values() if g.namespace}
         self._asked: dict[tuple[int, int, str], tuple[dict[str, Construct], dict[str, Diagnostic]]] = {}

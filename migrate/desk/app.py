@@ -5,6 +5,7 @@ from __future__ import annotations
 import asyncio
 import json
 from collections.abc import Awaitable, Callable
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -18,11 +19,13 @@ from migrate.desk.guard import Guard, TooMuchError
 from migrate.desk.page import page
 from migrate.desk.requests import Asked, BadRequestError, asked
 from migrate.desk.work import Desk
-from migrate.pipeline import Moved, move
+from migrate.diagnostics import Diagnostic
+from migrate.pipeline import Moved, compare_readings, move, read
+from migrate.report.demo import demo_job
 from migrate.report.diff import unified
 from migrate.report.html.controls import asset
 from migrate.report.html.report import report_page
-from migrate.resources import grammar_path
+from migrate.resources import demo_path
 from migrate.source import SourceFile
 
 SECONDS = 30.0  # that one answer may take
@@ -90,8 +93,9 @@ async def _page(request: Request) -> Response:
 
 
 async def _demo(request: Request) -> Response:
-    path = grammar_path().parent / "corpora" / "demo"
-    return JSONResponse({"name": path.name})
+    job = demo_job()
+    text = demo_path(job.config).read_text("utf-8")
+    return JSONResponse({"name": job.config, "text": text, "to": job.to, "style": job.style})
 
 
 def _asset(kind: str, *parts: str) -> Response:
@@ -128,11 +132,6 @@ def _report(one: Asked) -> Response:
 
 def _as_edited(one: Asked, moved: Moved) -> Moved:
     """The move with the edited text in place of its own, graded anew."""
-    from dataclasses import replace
-
-    from migrate.diagnostics import Diagnostic
-    from migrate.pipeline import compare_readings, read
-
     before = read(moved.source, one.options)
     text = one.moved.encode("utf-8")
     if isinstance(before, Diagnostic):

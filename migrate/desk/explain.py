@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator
 from dataclasses import is_dataclass
-from pathlib import Path
 from typing import Any
 
 from migrate.concrete.parse import parse
@@ -16,7 +15,7 @@ from migrate.diagnostics import Diagnostic
 from migrate.ir import nodes as ir
 from migrate.ir.dump import Dump, dump, rounding
 from migrate.lift import Applied
-from migrate.packs.library import library
+from migrate.packs.library import library, pack_folder
 from migrate.packs.model import Construct
 from migrate.pipeline import CLOSE_ROUNDING, Reading
 from migrate.scope import scope_of
@@ -139,10 +138,11 @@ def _told(there: Reading, found: list[Applied]) -> list[dict[str, Any]]:
 
 
 def pack_text(told: Construct) -> str:
-    """The lines of the pack that state a construct: its signature, meaning and example."""
-    file, line = told.place
-    if not file or not Path(file).is_file():
+    """The lines of the pack that state a construct: its signature, meaning and example; what differs is told apart."""
+    name, line = told.place
+    path = pack_folder(told.origin) / name
+    if not name or not path.is_file():
         return ""
-    lines = Path(file).read_text("utf-8").splitlines()[line - 1 :]
+    lines = path.read_text("utf-8").splitlines()[line - 1 :]
     end = next((k for k, text in enumerate(lines) if k and not text.strip()), len(lines))
-    return "\n".join(lines[: min(end, 14)])
+    return "\n".join(text for text in lines[: min(end, 20)] if text.split()[:1] not in (["differs"], ["note"]))

@@ -136,7 +136,7 @@ class Desk:
         said = self._said(one, old, new, before, after, first, second, scene, delta)
         played = self._played(scene, slow, delta)
         captions = {"before": before.generation.name, "after": one.options.target, "difference": "difference"}
-        return {**said, "plots": plots(one.style, played, captions, False), "flashes": flash_words(played.flashing),
+        return {**said, "style": one.style, "plots": plots(one.style, played, captions, False), "flashes": flash_words(played.flashing),
                 "over": not played.flashing.passes, "seconds": played.seconds}  # fmt: skip
 
     def _drawn(self, lifted: Lifted, reading: Reading, scene: Scene) -> Frames:

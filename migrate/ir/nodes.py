@@ -138,6 +138,18 @@ class Stepped:
     paint: Paint
 
 
+@dataclass(frozen=True, slots=True)
+class Opaque:
+    """Something of a firmware whose meaning no pack states, known by `identity` alone; it is never drawn.
+
+    `arguments` stand beside their names in `slots`; a list of arguments is an Opaque without identity.
+    """
+
+    identity: str
+    slots: tuple[str, ...]
+    arguments: tuple[object, ...]
+
+
 Paint = Union[Colour, Blend, Bands, Ramp, Hearth, Shade, Mirror, Stepped]
 
 
@@ -495,4 +507,4 @@ class Style:
     power: Power | None = None
 
 
-Node = Union[Paint, Signal, Shape, Transition, Curve, Stop, Key, Sheet, Power, Style, Length, Speed, Grain]
+Node = Union[Paint, Signal, Shape, Transition, Curve, Stop, Key, Sheet, Power, Style, Length, Speed, Grain, Opaque]

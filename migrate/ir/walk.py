@@ -50,6 +50,14 @@ def rebuild(node: Any, change: Callable[[Any], Any]) -> Any:
 
 def holds_noise(node: Any) -> bool:
     """Whether the part draws random numbers, so that its place in the walk matters."""
-    if isinstance(node, (ir.Noise, ir.Hearth, ir.Scatter)):
+    if isinstance(node, (ir.Noise, ir.Hearth, ir.Scatter, ir.Opaque)):
         return True
     return any(holds_noise(child) for child in children(node))
+
+
+def opaque_parts(node: Any) -> Iterator[ir.Opaque]:
+    """Every part whose meaning no pack states, outermost first."""
+    if isinstance(node, ir.Opaque) and node.identity:
+        yield node
+    for child in children(node):
+        yield from opaque_parts(child)

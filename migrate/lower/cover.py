@@ -36,7 +36,8 @@ _LOOSENED_AT_MOST = 3
 class Coverer:
     """Covers the IR of one file with one generation's constructs.
 
-    `named` maps the id of an IR value to the definition that it is a use of.
+    `named` maps the id of an IR value to the definition that it is a use of. Without `exact` nothing may be lost;
+    with it, what that coverer cannot cover is covered by what stands nearest.
     """
 
     def __init__(
@@ -44,14 +45,15 @@ class Coverer:
         vocabulary: Vocabulary,
         blade: Blade,
         named: Mapping[int, Use] = MappingProxyType({}),
-        lossy: bool = False,
+        exact: Coverer | None = None,
         describe: Callable[[Any], str] = lambda value: type(value).__name__.lower(),
     ) -> None:
         self.describe = describe
         self.vocabulary, self.blade, self.named = vocabulary, blade, named
         self.generation = vocabulary.generation
         self.matcher = Matcher(blade)
-        self.nearest = Nearest(self.matcher, self.generation.loosenings) if lossy else None
+        self.exact = exact
+        self.nearest = None if exact is None else Nearest(self.matcher, self.generation.loosenings)
         self.missing: set[str] = set()
         self._memo: dict[tuple[int, tuple[str, ...]], Cover | None] = {}
         self._keep: list[Any] = []
@@ -65,7 +67,9 @@ class Coverer:
         if key not in self._memo:
             self._memo[key] = None  # a value that covers itself through a bare-variable equation finds nothing
             self._keep.append(value)
-            self._memo[key] = self._search(value, self.generation.spread(tuple(sorts)))
+            # What costs no loss is cheapest of all.
+            found = None if self.exact is None else self.exact.cover(value, sorts)
+            self._memo[key] = found or self._search(value, self.generation.spread(tuple(sorts)))
         return self._memo[key]
 
     def _search(self, value: Any, sorts: tuple[str, ...]) -> Cover | None:
@@ -76,6 +80,8 @@ class Coverer:
                 return named
         if isinstance(value, ir.Style):
             return Layers(self, value).cover(sorts)
+        if isinstance(value, ir.Opaque):
+            return self._by_name(value, sorts)
         best: Cover | None = None
         for sort in sorts:
             if sort not in self.generation.units:
@@ -87,6 +93,20 @@ class Coverer:
                 if inner is not None:
                     best = better(best, lost(inner, step))
                 self._loosened -= 1
+        return best
+
+    def _by_name(self, value: ir.Opaque, sorts: tuple[str, ...]) -> Cover | None:
+        """The construct that is known to be the same thing, where nothing says what it means."""
+        best: Cover | None = None
+        given = {
+            slot: one.arguments if isinstance(one, ir.Opaque) and not one.identity else one
+            for slot, one in zip(value.slots, value.arguments, strict=True)
+        }
+        for construct in (self.vocabulary.opaque.get((sort, value.identity)) for sort in sorts):
+            if construct is not None:
+                names = zip(construct.slots, construct.parameters, strict=True)
+                match = Match({p.name: given[slot] for slot, p in names if slot in given})
+                best = better(best, self.finish(Pattern(construct, Equation(Var(""))), match, value))
         return best
 
     def _stand_ins(self, value: Any) -> Iterator[Step]:
@@ -168,9 +188,9 @@ class Coverer:
         for equation in pattern.construct.equations:
             if equation is pattern.equation:
                 return False
-            if equation.guard is not None and equation.guard[0] in values:
-                if values[equation.guard[0]] == self._guard(pattern.construct, *equation.guard):
-                    return True
+            guard = equation.guard
+            if guard is not None and guard[0] in values and values[guard[0]] == self._guard(pattern.construct, *guard):
+                return True
         return False
 
     def _argument(self, parameter: Parameter, value: Any) -> Cover | None:

@@ -96,7 +96,7 @@ class HostMove:
         for item in used:
             if item.name in spaces and item.name != target:
                 yield self._edit(*self._line(item.span.start, item.span.end), "")
-        if not target or self.source.namespace == target or any(i.name == target for i in used):
+        if self.qualify or not target or self.source.namespace == target or any(i.name == target for i in used):
             return
         includes = [i for i in self.items if isinstance(i, Include)]
         if includes:
@@ -129,8 +129,9 @@ class HostMove:
 
     def _slots(self) -> Iterator[Edit]:
         same = (self.source.table, self.source.entry) == (self.target.table, self.target.entry)
+        gone = f"{self.source.namespace}::" if self.source.namespace not in ("", self.target.namespace) else ""
         for item in self.items:
-            if isinstance(item, Slots) and not same:
+            if isinstance(item, Slots) and (not same or (gone and gone in self.scope.text_of(item.span))):
                 yield self._edit(item.span.start, item.span.end, self._table(item))
 
     def _table(self, item: Slots) -> str:

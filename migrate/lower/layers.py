@@ -69,6 +69,8 @@ class Layers:
         ground = self._folded(count)
         if plain_sorts and ground is not None:
             best = coverer.cover(ground, plain_sorts)
+        if isinstance(ground, ir.Opaque):
+            best = better(best, coverer.cover(ground, sorts))
         for sort in sorts:
             for pattern in coverer.vocabulary.layered.get(sort, ()):
                 best = better(best, self._layered(pattern, count))
@@ -77,8 +79,8 @@ class Layers:
             if inner is not None:
                 layer = self.layers[count - 1]
                 loss = _DROPPED_POWER if isinstance(layer, ir.Power) else _DROPPED_SHEET
-                cost = inner.cost + Cost(loss=loss)
-                best = better(best, Cover(cost, inner.tree, (*inner.losses, f"left out: {self.coverer.describe(layer)}")))
+                losses = (*inner.losses, f"left out: {self.coverer.describe(layer)}")
+                best = better(best, Cover(inner.cost + Cost(loss=loss), inner.tree, losses))
         return best
 
     def _folded(self, count: int) -> Any:
@@ -104,7 +106,8 @@ class Layers:
             return self._list(pattern, count, parameters[base.name], parameters[layers[0].name])
         best: Cover | None = None
         slack = len(layers) if self.coverer.nearest is not None else 0
-        for start in range(max(0, count - len(layers) - slack), count + 1 if slack else max(0, count - len(layers)) + 1):
+        first, last = max(0, count - len(layers) - slack), count if slack else max(0, count - len(layers))
+        for start in range(first, last + 1):
             run = self.layers[start:count]
             if slack or len(run) == len(layers):
                 for laid in self._aligned(pattern, layers, run):
@@ -131,7 +134,7 @@ class Layers:
                     trees.append(one.tree)
             if trees or layer.optional:
                 rest_of = ((layer, tuple(trees)),) if trees else ()
-                tree = Target(pattern.construct, ((base, ground.tree), *rest_of), self.style)  # type: ignore[arg-type]
+                tree = Target(pattern.construct, ((base, ground.tree), *rest_of), self.style)
                 best = better(best, Cover(cost, tree, tuple(losses)))
         return best
 
@@ -192,10 +195,9 @@ class Layers:
         if self.coverer.nearest is None:
             return ()
         if id(layer) not in self._stand_ins:
-            steps = list(self.coverer.nearest.of(layer))
-            further = [
-                Step(f.value, s.loss + f.loss, f"{s.what}; {f.what}") for s in steps for f in self.coverer.nearest.of(s.value)
-            ]
+            nearest = self.coverer.nearest
+            steps = nearest.of(layer)
+            further = [Step(f.value, s.loss + f.loss, f"{s.what}; {f.what}") for s in steps for f in nearest.of(s.value)]
             self._stand_ins[id(layer)] = [*steps, *further]
         return self._stand_ins[id(layer)]
 

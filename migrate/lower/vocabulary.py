@@ -26,12 +26,15 @@ class Vocabulary:
         self.generation = generation
         self.by_root: dict[tuple[str, Any], list[Pattern]] = {}
         self.layered: dict[str, list[Pattern]] = {}
+        self.opaque: dict[tuple[str, str], Construct] = {}
         for name in sorted(generation.constructs):
             for construct in generation.constructs[name]:
                 if not construct.compat:
                     self._index(construct)
 
     def _index(self, construct: Construct) -> None:
+        if not construct.equations:
+            self.opaque[construct.sort, construct.identity] = construct
         for equation in construct.equations:
             pattern = Pattern(construct, equation)
             if equation.one_way:

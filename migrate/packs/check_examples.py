@@ -39,7 +39,8 @@ def _example(
 ) -> Iterator[Finding]:
     def at(diagnostic: Diagnostic, code: str, message: str) -> Finding:
         column = place[2] + max(0, min(diagnostic.span.start - len(_HEAD), len(example)))
-        return Finding(book.path(place[0]), place[1], column, code, message, diagnostic.hint)
+        hint = "" if f"`{example}`" in diagnostic.hint else diagnostic.hint
+        return Finding(book.path(place[0]), place[1], column, code, message, hint)
 
     source = SourceFile("example", f"{_HEAD}{example};".encode())
     parsed = parse(source)

@@ -42,6 +42,8 @@ def near(word: str, known: object) -> str:
 def check_header(book: Book, statements: Statements, known: Mapping[str, Draft]) -> Iterator[Finding]:
     """The `generation` statement: that there is one, and that each setting says something that is known."""
     stated = [(file, line, draft.header) for file, line, draft in statements if draft.header]
+    if not stated and any(line.startswith("generation") for lines in book.lines.values() for line in lines):
+        return  # it could not be read, which is told
     if not stated:
         first = sorted(book.lines)[0] if book.lines else ""
         yield Finding(
@@ -61,11 +63,12 @@ def check_header(book: Book, statements: Statements, known: Mapping[str, Draft])
     yield from _values(book, file, line, header)
     yield from _doubled(book, file, line, header)
     follows = header.get("follows", "").strip()
+    others = [name for name in known if name != header["name"]]
     if follows == header["name"]:
         yield book.finding("pack-follows-itself", (file, line + 1, 1), follows, f"`{follows}` cannot follow itself")
     elif follows and follows not in known:
         message = f"`{follows}` is no generation at hand"
-        yield book.finding("pack-unknown-generation", (file, line + 1, 1), follows, message, near(follows, known))
+        yield book.finding("pack-unknown-generation", (file, line + 1, 1), follows, message, near(follows, others))
 
 
 def _values(book: Book, file: str, line: int, header: Mapping[str, str]) -> Iterator[Finding]:
@@ -121,7 +124,7 @@ def check_units(book: Book, statements: Statements) -> Iterator[Finding]:
 
 
 def _unit(book: Book, place: tuple[str, int, int], unit: Unit) -> Iterator[Finding]:
-    if unit.low is not None and unit.high is not None and unit.low > unit.high:
+    if empty(unit.low, unit.high):
         message = f"no number lies in the range {_range(unit.low, unit.high)}"
         yield book.finding("pack-empty-range", place, _range(unit.low, unit.high), message, "put the smaller end first")
     if unit.kind == "css_name" and (unit.low is not None or unit.high is not None):
@@ -130,6 +133,11 @@ def _unit(book: Book, place: tuple[str, int, int], unit: Unit) -> Iterator[Findi
         what = "beats" if unit.kind == "tempo" else "parts"
         message = f"`{unit.name}` counts {what}, of which 0 has no meaning: its range must begin above 0"
         yield book.finding("pack-range-holds-zero", place, unit.name, message, "give it a range, such as `1..1000`")
+
+
+def empty(low: Rational | None, high: Rational | None) -> bool:
+    """Whether no number lies in a range."""
+    return low is not None and high is not None and low > high
 
 
 def _range(low: Rational | None, high: Rational | None) -> str:
@@ -172,7 +180,7 @@ def check_takes(book: Book, file: str, takes: Takes, own: str, known: Mapping[st
         return
     if takes.generation not in known:
         message = f"`{takes.generation}` is no generation at hand"
-        yield book.finding("pack-unknown-generation", place, takes.generation, message, near(takes.generation, known))
+        yield book.finding("pack-unknown-generation", place, takes.generation, message, near(takes.generation, [k for k in known if k != own]))
         return
     older = known[takes.generation].constructs
     seen: set[str] = set()

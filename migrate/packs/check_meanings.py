@@ -86,7 +86,7 @@ class Meanings:
             if "any" in kinds or fits(found, kinds, isinstance(argument, Atom)):
                 continue
             place = self.book.find(construct.place[0], *equation.place, form)
-            message = f"{_shown(argument)} is {named(found)}; `{form}` takes {named(kinds)} as its {field}"
+            message = f"{_shown(argument)} is {named(found)}; `{form}` takes {named(kinds)} as its `{field}`"
             yield self.book.finding(_code(found, kinds, argument), (construct.place[0], *place), _word(argument), message)
 
     def _guard(self, construct: Construct, equation: Equation, parameters: Mapping[str, Parameter]) -> Iterator[Finding]:
@@ -210,10 +210,7 @@ def _irreversible(part: Expression, parameters: Mapping[str, Parameter]) -> Iter
                 yield f"where the list `{_word(lists[0])}` ends among other layers cannot be told", _word(lists[0])
             for one in parts:
                 yield from _irreversible(one, parameters)
-        case Call(form, arguments):
-            lists = [a for a in arguments if isinstance(a, Var) and a.name in parameters and parameters[a.name].variadic]
-            if lists and len(arguments) > 1 and form in ("list", "even", "chain", "product", "most", "least"):
-                yield f"where the list `{_word(lists[0])}` ends in `{form}` cannot be told", _word(lists[0])
+        case Call(_, arguments):
             for one in arguments:
                 yield from _irreversible(one, parameters)
 

@@ -8,19 +8,21 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
+from functools import cache
 from pathlib import Path
 
 from migrate.packs.check_examples import check_examples
 from migrate.packs.check_facts import (
-    Statements, check_header, check_loosenings, check_sort_names, check_takes, check_units, near,
+    Statements, check_header, check_loosenings, check_sort_names, check_takes, check_units, empty, near,
 )  # fmt: skip
 from migrate.packs.check_meanings import Meanings
 from migrate.packs.check_signatures import TOP_SORTS, Signatures
 from migrate.packs.findings import Book, Finding
 from migrate.packs.kinds import Inference
 from migrate.packs.library import drafts_of, finish, homes, pack_folders
-from migrate.packs.model import Construct, Generation, PackError
+from migrate.packs.model import Construct, Generation, PackError, Unit
 from migrate.packs.reader import Draft, read_text
+from migrate.resources import grammar_path
 
 _LINES = ("means", "differs", "example", "note", "renames")
 _SETTINGS = (
@@ -45,11 +47,17 @@ def check(folders: tuple[Path, ...], beside: tuple[Path, ...] = ()) -> list[Find
     return sorted(dict.fromkeys(out))
 
 
+@cache
+def _shipped(folder: Path) -> dict[str, Draft]:
+    """A shipped pack, which does not change while the program runs."""
+    return drafts_of((folder,))
+
+
 def _known(folders: tuple[Path, ...]) -> dict[str, Draft]:
     found: dict[str, Draft] = {}
     for folder in folders:
         try:
-            found.update(drafts_of((folder,)))
+            found.update(_shipped(folder) if folder.parent == grammar_path() else drafts_of((folder,)))
         except (PackError, OSError, UnicodeDecodeError):
             continue  # what is wrong there is told when that folder is checked
     return found
@@ -81,6 +89,7 @@ def _read(home: Path) -> tuple[Book, Draft, Statements, list[Finding]]:
                 read_text(draft, "\n" * (line - 1) + text, file)
             except PackError as error:
                 unread.append(_refined(book, file, line, error))
+                _stand_in(whole, text)
                 continue
             statements.append((file, line, draft))
             _add(whole, draft)
@@ -98,6 +107,13 @@ def _statements(lines: tuple[str, ...]) -> Iterator[tuple[int, str]]:
         elif line.strip() and not line.strip().startswith("--") and begin is None:
             begin = at
     return
+
+
+def _stand_in(whole: Draft, text: str) -> None:
+    """A unit that cannot be read stands for any sort of number, so that its uses are no errors too."""
+    words = text.split()
+    if words[0] == "unit" and len(words) > 1:
+        whole.units.append(Unit(words[1], "unknown"))
 
 
 def _add(whole: Draft, part: Draft) -> None:
@@ -126,7 +142,9 @@ def _refined(book: Book, file: str, line: int, error: PackError) -> Finding:
         return Finding(book.path(file), at, column, "pack-open-bracket", f"this `{sign}` {what}")
     if line <= len(book.lines[file]) and book.lines[file][line - 1][:1] in " \t":
         message = "an indented line with no statement above it"
-        return Finding(book.path(file), line, 1, "pack-no-statement", message, "begin the statement at the left margin")
+        first = book.lines[file][line - 1]
+        column = len(first) - len(first.lstrip()) + 1
+        return Finding(book.path(file), line, column, "pack-no-statement", message, "begin the statement at the left margin")
     return _unknown_word(book, file, line, error)
 
 
@@ -169,7 +187,11 @@ def _check_one(book: Book, draft: Draft, statements: Statements, known: Mapping[
     out = [*check_header(book, statements, known), *check_units(book, statements), *check_loosenings(book, statements)]
     if "name" not in draft.header:
         return out
-    good = Draft(dict(draft.header), draft.units, dict(draft.unions), [], draft.constructs, draft.loosenings)
+    # What is wrong with a unit is told once, not again at each of its uses.
+    units = [replace(u, low=None, high=None) if empty(u.low, u.high) else u for u in draft.units]
+    names = {u.name for u in units}
+    unions = {name: sorts for name, sorts in draft.unions.items() if name not in names}
+    good = Draft(dict(draft.header), units, unions, [], draft.constructs, draft.loosenings)
     for file, _, part in statements:
         for takes in part.takes:
             found = list(check_takes(book, file, takes, draft.header["name"], known))
@@ -182,20 +204,20 @@ def _check_one(book: Book, draft: Draft, statements: Statements, known: Mapping[
     if any(f.code == "pack-setting-value" and "`marker`" in f.message for f in out):
         good.header.pop("marker", None)
     generation = finish(draft.header["name"], {**known, draft.header["name"]: good})
-    return [*out, *_check_constructs(book, generation, statements, frozenset(known))]
+    return [*out, *_check_constructs(book, generation, statements, known)]
 
 
 def _check_constructs(
-    book: Book, generation: Generation, statements: Statements, generations: frozenset[str]
+    book: Book, generation: Generation, statements: Statements, known: Mapping[str, Draft]
 ) -> list[Finding]:
     own = [replace(c, origin=generation.name) for _, _, part in statements for c in part.constructs]
     every = [c for group in generation.constructs.values() for c in group]
     sorts = frozenset((*generation.units, *generation.sorts, *(c.sort for c in every), *TOP_SORTS))
     out = list(check_sort_names(book, statements, sorts))
     inference = Inference(generation)
-    out += Signatures(book, generation, inference).check(own, generations | {generation.name})
+    out += Signatures(book, generation, inference).check(own, frozenset({*known, generation.name}))
     out += Meanings(book, inference).check(own)
-    out += _renames(book, generation, own, generations)
+    out += _renames(book, generation, own, known)
     spoilt = {(f.file, _owner(f.line, own, book, f.file)) for f in out}
     sound = [c for c in own if (book.path(c.place[0]), c.place[1]) not in spoilt]
     broken_sorts = any(f.code == "pack-unknown-sort" for f in out)
@@ -208,9 +230,13 @@ def _owner(line: int, own: list[Construct], book: Book, path: str) -> int:
     return max(starts, default=0)
 
 
-def _renames(book: Book, generation: Generation, own: list[Construct], generations: frozenset[str]) -> Iterator[Finding]:
+def _renames(book: Book, generation: Generation, own: list[Construct], known: Mapping[str, Draft]) -> Iterator[Finding]:
+    older = {c.name for c in known[generation.follows].constructs} if generation.follows in known else set()
     for construct in own:
+        place = (*construct.place, 1)
         if construct.renames and not generation.follows:
             message = f"`{construct.name}` renames `{construct.renames}`, but this generation follows none"
-            place = (*construct.place, 1)
             yield book.finding("pack-renames-nothing", place, construct.renames, message, "add `follows` to the generation")
+        elif construct.renames and construct.renames not in older:
+            message = f"`{generation.follows}` has no construct `{construct.renames}`"
+            yield book.finding("pack-unknown-construct", place, construct.renames, message, near(construct.renames, older))

@@ -12,7 +12,7 @@ from migrate.ir import nodes as ir
 from migrate.ir.colour import css_codes
 from migrate.ir.css_colours import CSS_COLOURS
 from migrate.ir.forms import COLOUR_FORMS, FORMS, GRAINS, VARIADIC_FIELDS
-from migrate.packs.model import Atom, Call, Expression, Less, Measure, Scaled, Sum, Var
+from migrate.packs.model import Atom, Call, Construct, Expression, Less, Measure, Scaled, Sum, Var
 from migrate.packs.units import measure, plain
 
 
@@ -111,6 +111,16 @@ def _check_order(form: str, given: list[Any]) -> None:
     at = [part.position if isinstance(part, ir.Stop) else part.time for part in given[0]]
     if any(after < before for before, after in zip(at, at[1:], strict=False)):
         raise Meaningless(code, f"the {what} must not fall", "write them in order")
+
+
+def opaque(construct: Construct, values: Mapping[str, Any]) -> ir.Opaque:
+    """What a construct without a meaning stands for: its identity and its arguments, by the names of their slots."""
+    given = {
+        slot: ir.Opaque("", (), value) if isinstance(value, tuple) else value
+        for slot, parameter in zip(construct.slots, construct.parameters, strict=True)
+        if (value := values.get(parameter.name)) is not None
+    }
+    return ir.Opaque(construct.identity, tuple(sorted(given)), tuple(given[slot] for slot in sorted(given)))
 
 
 def _build(form: str, given: list[Any]) -> Any:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Mapping
 from fractions import Fraction
 from functools import cache
@@ -28,8 +29,9 @@ _INTEGERS = {"rate": "rate", "count": "number"}
 _TEXTS = {"event": "event", "jump": "jump", "name": "curve name"}
 _UNITS = {
     "time": "time", "tempo": "time", "rate": "rate", "plain": "number", "weight": "number", "length": "length",
-    "parts": "length", "speed": "speed", "grain": "grain", "packed_duty": "paint", "css_name": "colour name",
+    "parts": "length", "unknown": "any", "speed": "speed", "grain": "grain", "packed_duty": "paint", "css_name": "colour name",
 }  # fmt: skip
+_SAID = {"edges": "edge", "noise": "kind of noise"}
 _MEASURES = {"ms": "time", "hz": "rate", "dps": "number", "": "number"}
 
 WORD_KINDS: Mapping[str, Kinds] = {
@@ -118,14 +120,19 @@ class Inference:
         self._narrow(constructs)
 
     def _narrow(self, constructs: list[Construct]) -> None:
-        """A sort of words is what all its words can be: `soft` may be an edge or a noise, `hard` only an edge."""
-        words: dict[str, list[Kinds]] = {}
+        """A sort is what most of its constructs are, so that one that is wrong does not make all others wrong.
+
+        A sort of words is what all its words can be: `soft` may be an edge or a noise, `hard` only an edge.
+        """
+        found: dict[str, list[Kinds]] = {}
         for construct in constructs:
-            words.setdefault(construct.sort, []).append(self.construct(construct))
-        for sort, kinds in words.items():
+            found.setdefault(construct.sort, []).append(self.construct(construct))
+        for sort, kinds in found.items():
             common = frozenset.intersection(*kinds)
             if common and not any(c.brackets for c in constructs if c.sort == sort):
                 self.sorts[sort] = common
+            elif not common:
+                self.sorts[sort] = Counter(kinds).most_common(1)[0][0]
 
     def construct(self, construct: Construct) -> Kinds:
         """What a construct's equations make of it; anything, where it has none."""
@@ -182,5 +189,8 @@ def fits(found: Kinds, wanted: Kinds, word: bool = False) -> bool:
 
 def named(kinds: Kinds) -> str:
     """Kinds in words, with an article."""
-    words = [f"{'an' if k[0] in 'aeiou' and k != 'edges' else 'a'} {k}" for k in sorted(kinds)]
+    words = []
+    for kind in sorted(kinds):
+        said = _SAID.get(kind, kind)
+        words.append(f"{'an' if said[0] in 'aeiou' else 'a'} {said}{'s' if kind.startswith('list of') else ''}")
     return " or ".join(words) if words else "nothing"

@@ -49,7 +49,7 @@ def pack_folder(name: str, extra: tuple[Path, ...] = ()) -> Path:
 def library(extra: tuple[Path, ...] = ()) -> Mapping[str, Generation]:
     """Every generation by name, oldest first; raises PackError."""
     drafts = drafts_of(pack_folders(extra))
-    return MappingProxyType({name: finish(name, drafts) for name in _by_age(drafts)})
+    return MappingProxyType({name: replace(finish(name, drafts), packs=extra) for name in _by_age(drafts)})
 
 
 def drafts_of(folders: tuple[Path, ...]) -> dict[str, Draft]:
@@ -92,7 +92,7 @@ def _by_age(drafts: Mapping[str, Draft]) -> list[str]:
 def finish(name: str, drafts: Mapping[str, Draft]) -> Generation:
     """A generation from its draft and those that it takes from; raises PackError."""
     draft = drafts[name]
-    own = [replace(c, origin=name) for c in draft.constructs]
+    own = [_identified(replace(c, origin=name), name, drafts) for c in draft.constructs]
     taken = [c for takes in draft.takes for c in _take(takes, drafts)]
     constructs: dict[str, list[Construct]] = {}
     for construct in (*own, *taken):
@@ -131,6 +131,24 @@ def finish(name: str, drafts: Mapping[str, Draft]) -> Generation:
         tags,
         header.get("first_pixel", "hilt"),
     )
+
+
+def _identified(construct: Construct, name: str, drafts: Mapping[str, Draft]) -> Construct:
+    """A construct without a meaning, with what it was called in the oldest generation that has it."""
+    if construct.equations:
+        return construct
+    names = tuple(p.name for p in construct.parameters)
+    before = drafts[name].header.get("follows", "").strip()
+    older = drafts[before].constructs if before in drafts else []
+    wanted = construct.renames or construct.name
+    for found in (c for c in older if c.name == wanted and not c.equations and len(c.parameters) == len(names)):
+        known = _identified(found, before, drafts)
+        theirs = [p.name for p in found.parameters]
+        slots = dict(zip(names if set(names) == set(theirs) else theirs, names, strict=True))
+        ours = {mine: slot for slot, mine in slots.items()}
+        place = dict(zip(theirs, known.slots, strict=True))
+        return replace(construct, identity=known.identity, slots=tuple(place[ours[n]] for n in names))
+    return replace(construct, identity=f"{name}:{construct.name}", slots=names)
 
 
 def _marker(text: str) -> tuple[str, int] | None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from pathlib import Path
 from typing import Union
 
 from migrate.ir.facts import Arithmetic
@@ -129,7 +130,8 @@ class Equation:
 class Construct:
     """One signature of a name. `brackets` is false for a bare word such as a wave or an event.
 
-    `renames` is the name that the same thing had in the generation before; it serves what has no meaning yet.
+    `renames` is the name that the same thing had in the generation before; it serves what has no meaning yet, as do
+    `identity`, the oldest generation and name of it, and `slots`, what its parameters were called there.
     """
 
     sort: str
@@ -145,6 +147,8 @@ class Construct:
     compat: bool = False
     place: tuple[str, int] = ("", 0)
     renames: str = ""
+    identity: str = ""
+    slots: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -206,6 +210,7 @@ class Generation:
     loosenings: tuple[Loosening, ...] = ()
     tags: frozenset[str] = field(default_factory=frozenset)
     first_pixel: str = "hilt"
+    packs: tuple[Path, ...] = ()
 
     def spread(self, sorts: tuple[str, ...]) -> tuple[str, ...]:
         """The sorts with each union written out, in order, without repeats."""

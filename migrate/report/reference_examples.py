@@ -6,17 +6,19 @@ import base64
 import io
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from fractions import Fraction
 from typing import Any
 
 from migrate.concrete.items import Alias
 from migrate.concrete.parse import parse
 from migrate.diagnostics import Diagnostic
 from migrate.ir import nodes as ir
+from migrate.ir.dump import rounding
 from migrate.ir.facts import Blade
 from migrate.lift import Lifter
 from migrate.packs.library import library
 from migrate.packs.model import Construct, Generation
-from migrate.pipeline import Moved, Options, move
+from migrate.pipeline import CLOSE_ROUNDING, Moved, Options, meaning, move, read
 from migrate.scope import scope_of
 from migrate.source import SourceFile
 
@@ -134,16 +136,34 @@ class Counterpart:
 
 
 def counterpart(text: str, staged: str, generation: Generation, target: Generation) -> Counterpart:
-    """Moves the example; where it cannot stand alone over there, the style that holds it."""
+    """Moves the example; where it does not come out alone with its meaning, the style that holds it."""
+    alone = _moved(text, generation, target, style=False)
+    shown = _text(alone)
+    off = None if shown is None else _rounding(text, shown, generation, target)
+    if shown is not None and off is not None and off <= CLOSE_ROUNDING:
+        return Counterpart(target.name, shown, "close" if off else "same", _rounded(off), False)
     moved = _moved(staged, generation, target, style=True)
     style = next(iter(moved.styles), None)
-    alone = _text(_moved(text, generation, target, style=False)) if text != staged else None
-    whole = alone is None
-    shown = _text(moved) if whole else alone
-    losses = style.notes if style is not None else tuple(d.message for d in moved.diagnostics)
-    if style is not None and style.rounding:
-        losses = (*losses, f"numbers rounded by up to {max(0.1, float(style.rounding) * 100):.1f} %")
-    return Counterpart(target.name, shown or "", style.grade if style is not None else "refused", losses, whole and text != staged)
+    if style is None or style.grade == "refused":
+        return Counterpart(target.name, "", "refused", tuple(d.message for d in moved.diagnostics), True)
+    whole = _text(moved) if shown is None else shown
+    return Counterpart(target.name, whole or "", style.grade, (*style.notes, *_rounded(style.rounding)), shown is None and text != staged)
+
+
+def _rounded(off: Fraction) -> tuple[str, ...]:
+    return (f"numbers rounded by up to {max(0.1, float(off) * 100):.1f} %",) if off else ()
+
+
+def _rounding(before: str, after: str, generation: Generation, target: Generation) -> Fraction | None:
+    """How far two texts' meanings are apart where they are alike but for rounded numbers, else None."""
+    dumps = []
+    stepless = "tick" in (generation.arithmetic.clock, target.arithmetic.clock)
+    for text, one in ((before, generation), (after, target)):
+        found = read(declared(text, one), Options(one.name, reading=one.name))
+        if isinstance(found, Diagnostic) or NAME not in found.lifted:
+            return None
+        dumps.append(meaning(found.lifted[NAME].raw, BLADE, stepless))
+    return rounding(*dumps)
 
 
 def _moved(text: str, generation: Generation, target: Generation, style: bool) -> Moved:

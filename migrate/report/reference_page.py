@@ -331,7 +331,7 @@ def _sort_of(stage: Stage, staged: str, construct: Construct) -> str:
 
 
 def _counterpart(found: Counterpart) -> Markup:
-    words = {"changed": "nearest"}.get(found.grade, found.grade)
+    words = {"changed": "nearest form", "unmeasured": "nearest form"}.get(found.grade, found.grade)
     title = el("dt", found.generation, " ", el("span", words, class_=f"grade {found.grade}"))
     body = [el("pre", el("code", found.text), tabindex="0")] if found.text else []
     if found.whole and found.text:

@@ -59,6 +59,8 @@ def print_spot(console: Console, spotted: Spotted, legend: Legend, listing: bool
     for diagnostic in spotted.diagnostics:
         head, *rest = explain(spotted.source, diagnostic).split("\n")
         console.print(Text(head, style=SEVERITIES[diagnostic.severity]), soft_wrap=True)
+        if diagnostic.severity == "note":
+            continue  # a note is read where it matters; its line and hint are in --json
         for line in rest:
             console.print(Text(line), soft_wrap=True)
     console.print(Text(file_line(spotted)), soft_wrap=True)

@@ -295,8 +295,9 @@ def test_a_read_only_target_is_a_reason(small_disk: Path, tmp_path: Path, run_ha
     with pytest.raises(HaulError) as raised:
         run_haul(folder, out=small_disk / "out")
     assert raised.value.code == "read-only"
-    summary = run_haul(folder, out=small_disk, state=tmp_path / "state") if not list(small_disk.iterdir()) else {}
-    assert codes(summary) == {"read-only": 1}
+    summary = run_haul(folder, out=small_disk, state=tmp_path / "state")
+    assert codes(summary) == {"read-only": 2}, "the file, and the summary itself"
+    assert summary["exit"] == 2
 
 
 def test_a_quota_on_file_size_is_a_reason(tmp_path: Path) -> None:
