@@ -11,7 +11,9 @@ from typing import TYPE_CHECKING
 
 import click
 
+from migrate import __version__
 from migrate.archive.command import haul
+from migrate.packs.command import check, learn, packs_given, packs_option, try_
 from migrate.spot_command import spot, why
 
 if TYPE_CHECKING:
@@ -20,7 +22,6 @@ if TYPE_CHECKING:
     from migrate.pipeline import Moved, Options
     from migrate.source import SourceFile
 
-VERSION = "0.1.0"
 
 
 class Refused(click.ClickException):
@@ -30,7 +31,7 @@ class Refused(click.ClickException):
 
 
 @click.group(context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
-@click.version_option(VERSION, prog_name="rehilt")
+@click.version_option(__version__, prog_name="rehilt")
 def main() -> None:
     """Carries blade styles from one firmware generation to another, and proves the look.
 
@@ -58,6 +59,8 @@ def _read(path: str) -> SourceFile:
         return SourceFile("<stdin>", sys.stdin.buffer.read())
     try:
         return SourceFile(path, Path(path).read_bytes())
+    except IsADirectoryError:
+        raise Refused(f"cannot read {path}: it is a folder; `rehilt haul` moves folders") from None
     except OSError as error:
         raise Refused(f"cannot read {path}: {error.strerror}") from None
 
@@ -67,16 +70,21 @@ def _options(to: str, reading: str | None, pixels: int | None, pitch: float | No
 
     from migrate.ir.facts import Blade
     from migrate.packs.library import library
+    from migrate.packs.model import PackError
     from migrate.pipeline import Options
 
-    known = library()
+    packs = packs_given()
+    try:
+        known = library(packs)
+    except PackError as error:
+        raise Refused(f"{error}; `rehilt packs check` tells all that is wrong") from None
     for name in (to, reading):
         if name and name not in known:
             raise click.UsageError(f"no generation `{name}`; known: {', '.join(known)}")
     for scene in scenes:
         _check_scene(scene)
     per_metre = None if pitch is None else Fraction(pitch).limit_denominator(1000)
-    return Options(to, reading, Blade(pixels, per_metre), scenes or ("probe",))
+    return Options(to, reading, Blade(pixels, per_metre), scenes or ("probe",), packs=packs)
 
 
 def _check_scene(name: str) -> None:
@@ -134,6 +142,7 @@ _scenes = click.option(
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON object instead.")
 @click.option("--report", type=click.Path(dir_okay=False, path_type=Path), help="Write an HTML page that shows it all.")
 @click.option("--pictures", type=click.Path(file_okay=False, path_type=Path), help="Draw every style into this folder.")
+@packs_option
 def move(
     files: tuple[str, ...], to: str, reading: str | None, pixels: int | None, pitch: float | None,
     scenes: tuple[str, ...], write: bool, out: Path | None, as_json: bool, report: Path | None, pictures: Path | None,
@@ -287,6 +296,7 @@ def _show_move(moved: Moved, text_printed: bool, written: bool) -> None:
 @_pixels
 @_pitch
 @_scenes
+@packs_option
 def compare(before: str, after: str, pixels: int | None, pitch: float | None, scenes: tuple[str, ...]) -> None:
     """Compare two files style by style, by name: what they mean, and where that differs, how they look."""
     from migrate.diagnostics import Diagnostic, explain
@@ -323,6 +333,7 @@ def compare(before: str, after: str, pixels: int | None, pitch: float | None, sc
 @_reading
 @_pixels
 @_pitch
+@packs_option
 def show(
     file: str, style: str, to: str | None, beside: str | None, scene: str, output: Path | None, as_strip: bool,
     exposure: float, reading: str | None, pixels: int | None, pitch: float | None,
@@ -365,7 +376,7 @@ def demo(out: Path) -> None:
     sys.exit(status)
 
 
-@main.command()
+@main.command(short_help="Open a local page to paste, move, watch, edit and compare.")
 @click.option("--port", type=click.IntRange(0, 65535), default=0, help="The port on this machine; 0 takes a free one.")
 @click.option("--browser/--no-browser", default=True, help="Open it in the browser.")
 def desk(port: int, browser: bool) -> None:
@@ -375,20 +386,25 @@ def desk(port: int, browser: bool) -> None:
     try:
         serve(port, browser)
     except NoDeskError as error:
-        raise click.ClickException(str(error)) from None
+        raise Refused(str(error)) from None
 
 
-@main.group()
+@main.group(short_help="Look at what a generation accepts; make and check packs.")
 def packs() -> None:
-    """Look at what a generation accepts."""
+    """Look at what a generation accepts; make, check and measure packs of your own."""
+
+
+for _command in (learn, check, try_):
+    packs.add_command(_command)
 
 
 @packs.command("list")
+@packs_option
 def packs_list() -> None:
     """The generations at hand, oldest first."""
     from migrate.packs.library import library
 
-    for generation in library().values():
+    for generation in library(packs_given()).values():
         own = sum(not c.compat for group in generation.constructs.values() for c in group)
         click.echo(
             f"{generation.name}  {generation.title}  {generation.standard}  {generation.header}  {own} constructs"
@@ -399,7 +415,7 @@ main.add_command(haul)
 main.add_command(spot)
 main.add_command(why)
 
-@packs.command("page")
+@packs.command("page", short_help="Write the language reference of a generation as a page.")
 @click.argument("generation", metavar="GEN")
 @click.option("-o", "--out", type=click.Path(file_okay=False, path_type=Path), default=Path("rehilt-pages"),
               show_default=True, help="The folder that the page is written into, as GEN.html.")  # fmt: skip

@@ -12,7 +12,7 @@ Severity = Literal["error", "warning", "note"]
 
 @dataclass(frozen=True, slots=True)
 class Diagnostic:
-    """`code` is a stable lower-case word group such as `missing-close`; `hint` says what to type instead, or nothing."""
+    """`code` is a stable lower-case word group such as `missing-close`; `hint` says what to type, or nothing."""
 
     code: str
     severity: Severity

@@ -6,7 +6,6 @@ what no move touches.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, is_dataclass, replace
 from difflib import get_close_matches
@@ -22,9 +21,11 @@ from migrate.packs.model import Construct, Equation, Generation, Measure, Parame
 from migrate.packs.units import Spelt, spelled, to_ir, written
 from migrate.scope import TOP, Definition, Environment, NotANumber, Scope, number
 from migrate.source import Span
+from migrate.uses import NAMES, Called, Held
 
 DEEPEST = 200
-NAMES = re.compile(r"[A-Za-z_]\w*")
+# Of several signatures, one whose every argument fits came further than any that an argument stopped.
+_ALL_FIT = 10_000
 STYLE_SORTS = ("style", "sleeve", "paint")
 
 
@@ -47,31 +48,6 @@ class Named:
     definition: Definition
     sort: str
     value: Any
-
-
-@dataclass(frozen=True, slots=True)
-class Called:
-    """A use of a definition with parameters: its node, the environment of the use and the one inside."""
-
-    name: str
-    definition: Definition
-    sort: str
-    value: Any
-    node: Node
-    given: tuple[Node, ...]
-    outer: Environment
-    inner: Environment
-
-
-@dataclass(frozen=True, slots=True)
-class Held:
-    """A parameter where it stands in a definition's body: `value` is the IR object there, `given` the argument's."""
-
-    name: str
-    environment: Environment
-    sort: str
-    value: Any
-    given: Any
 
 
 class _Unfit(Exception):
@@ -276,10 +252,11 @@ class Lifter:
         bound = {p: (a, env) for p, a in zip(definition.parameters, given, strict=True)}
         inner = Environment(bound, (*env.open, definition.name), definition.textual)
         self.keep.append(inner)
-        value, sort = self._expression(definition.value, sorts, inner)
-        if is_dataclass(value) and not isinstance(value, type):
-            value = self._twin(value)
-            self.called[id(value)] = Called(definition.name, definition, sort, value, node, given, env, inner)
+        body, sort = self._expression(definition.value, sorts, inner)
+        if not is_dataclass(body) or isinstance(body, type):
+            return body, sort
+        value = self._twin(body)
+        self.called[id(value)] = Called(definition.name, definition, sort, value, body, node, given, env, inner)
         return value, sort
 
     # ---- constructs ---------------------------------------------------------------------------
@@ -536,9 +513,9 @@ class Lifter:
                 try:
                     return evaluate(equation.meaning, values)
                 except Meaningless as error:
-                    raise self._fail(error.code, node, error.message, error.hint, 4) from None
+                    raise self._fail(error.code, node, error.message, error.hint, _ALL_FIT) from None
         message = f"`{construct.name}` has no meaning with these arguments"
-        raise self._fail("no-meaning", node, message, self._signature(construct), 4)
+        raise self._fail("no-meaning", node, message, self._signature(construct), _ALL_FIT)
 
     def _holds(self, construct: Construct, equation: Equation, values: Mapping[str, Any]) -> bool:
         optional = {p.name for p in construct.parameters if p.optional and not p.variadic}

@@ -5,7 +5,7 @@ from __future__ import annotations
 from bisect import bisect_right
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
-from functools import cache
+from functools import cache, partial
 from pathlib import Path
 from typing import Any
 
@@ -16,9 +16,9 @@ from migrate.diagnostics import Diagnostic
 from migrate.ir import nodes as ir
 from migrate.ir.dump import dump
 from migrate.ir.facts import Blade
-from migrate.lift import Applied, Lifter
+from migrate.lift import Lifter
 from migrate.lower.calls import Body, Calls
-from migrate.lower.constants import Decision, constants_of, decide, merged, new_text, occurrences
+from migrate.lower.constants import Decision, constants_of, decide, merged, new_text, occurrences, plain_numbers
 from migrate.lower.cost import Cover
 from migrate.lower.cover import Coverer
 from migrate.lower.host_edits import HostMove, declared_alias, definition_edit, dropped, macro_lines
@@ -26,9 +26,10 @@ from migrate.lower.lists import Lists
 from migrate.lower.settle import settled, speller
 from migrate.lower.target import Reference, Target, Use, nodes
 from migrate.lower.vocabulary import Vocabulary
-from migrate.lower.write import Layout, Origins, Writer
+from migrate.lower.write import Writer
 from migrate.packs.library import library
 from migrate.packs.model import Generation
+from migrate.printing import colliding, layout_of, origins_of, writer_of
 from migrate.reading import ANY_SORT, STYLES, Lifted, Reading, declaration_of, older_headers, style_names
 from migrate.scope import Definition
 from migrate.source import Span
@@ -223,21 +224,6 @@ def _refusal(definition: Lifted, missing: set[str], target: Generation) -> Diagn
 # ---- write ---------------------------------------------------------------------------------------
 
 
-def origins_of(before: Reading) -> Origins:
-    """Where the normal values come from, and the text of nodes."""
-    applied: dict[int, list[Applied]] = {}
-    for raw_id, found in before.lifter.applied.items():
-        done = before.normal._done.get(raw_id)
-        key = id(done[1]) if done is not None else raw_id
-        applied.setdefault(key, []).extend(found)
-    return Origins(applied, before.scope.text)
-
-
-def writer_of(before: Reading, target: Generation) -> Writer:
-    """A printer for one expression of this file."""
-    return Writer(target, layout_of(before, target), origins_of(before))
-
-
 def write(before: Reading, target: Generation, lowered: Lowered) -> list[Edit]:
     """Target trees to edits; adds to the notes what the constants have to say."""
     return _Writing(before, target, lowered).edits()
@@ -258,7 +244,11 @@ class _Writing:
         lowered.notes += [before.joined.at_home(n) for n in self.decision.notes]
         lowered.notes += _collisions(before, target, self.layout.qualify)
         own = {n: v for n, v in before.scope.lists.items() if before.own(v[0].start)}
-        self.lists = Lists(own, self._sources, lambda tree: self._writer().write(tree, Node("gap", 0, 0, ()), 0, ""))
+        self.lists = Lists(own, self._sources, self._alone)
+
+    def _alone(self, tree: Any) -> str:
+        """A part's text by itself, without the comments of its place."""
+        return self._writer().write(tree, Node("gap", 0, 0, ()), 0, "")
 
     def _writer(self) -> Writer:
         return Writer(self.target, self.layout, self.origins)
@@ -268,8 +258,8 @@ class _Writing:
 
     def _decided(self) -> Decision:
         """What becomes of the constants."""
-        fixed = {g.pixels for g in library(self.target.packs).values()} | {g.pitch for g in library(self.target.packs).values()}
-        fixed |= {g.marker[0] for g in library(self.target.packs).values() if g.marker}
+        known = library(self.target.packs).values()
+        fixed = {g.pixels for g in known} | {g.pitch for g in known} | {g.marker[0] for g in known if g.marker}
         fixed |= {n for n, item in self.numbers.items.items() if not self.before.own(item.span.start)}
         printed = [(c.tree, 0) for c in self.covers.values()]
         printed += [(b.tree, b.environment) for b in self.lowered.bodies.values()]
@@ -288,7 +278,8 @@ class _Writing:
 
     def _settled(self, tree: Any, body: Body | None = None) -> Any:
         values = {**self.decision.values, **(body.values if body is not None else {})}
-        spell = speller(self.scope, 0 if body is None else body.environment, values)
+        plain = partial(plain_numbers, standard=self.target.standard)
+        spell = speller(self.scope, 0 if body is None else body.environment, values, plain)
         return self.lists.folded(settled(tree, spell))
 
     def edits(self) -> list[Edit]:
@@ -307,12 +298,15 @@ class _Writing:
             t.construct.through for tree in every for t in nodes(tree) if isinstance(t, Target) and t.construct.compat
         )
         through |= self.lowered.through
+        if self.before.spoken.left:  # what is left alone goes on needing what it needed
+            through |= {t.through for t in self.target.takes if t.through in self.before.host.includes}
         own = tuple(i for i in self.before.items if self.before.own(i.span.start))
         host = HostMove(
             own, self.scope, library(self.target.packs), self.before.generation, self.target, through, self._constants(),
             self.layout.qualify,
         )  # fmt: skip
-        return sorted({*edits, *host.edits()})
+        rewritten = frozenset(self.before.lifted[n].item.span.start for n in self.covers)
+        return sorted({*edits, *host.edits(), *self.before.spoken.done(rewritten)})
 
     # ---- one definition -----------------------------------------------------------------------
 
@@ -395,8 +389,7 @@ class _Writing:
     def _listed(self) -> Iterator[Edit]:
         for name, parts in self.lists.parts.items():
             for node, part in zip(self.scope.lists[name], parts, strict=True):
-                text = self._writer().write(part, Node("gap", node.start, node.start, ()), 0, "")
-                yield from self._replace(node, macro_lines(text, self.layout.newline))
+                yield from self._replace(node, macro_lines(self._alone(part), self.layout.newline))
 
     def _constants(self) -> dict[int, str]:
         """The new texts of constants, by where their value starts."""
@@ -420,27 +413,19 @@ class _Writing:
             i.name: i.span for i in self.before.items
             if isinstance(i, Define) and i.name in lists and self.before.own(i.span.start)
         }  # fmt: skip
-        spans = merged([*self._replaced(), *(i.span for i in self._declaring())])
+        spans = merged([*self._replaced(), *(i.span for i in self._declaring()), *names.values()])
         held = occurrences(self.scope, frozenset(names), spans)
         for name, span in names.items():
             if name not in held:
                 yield dropped(self.scope, span)
+                if name in lists:
+                    message = f"`{name}` is not needed any more: every use of it was written out"
+                    self.lowered.notes.append(Diagnostic("definition-dropped", "note", span, message))
 
     def _declaring(self) -> Iterator[StyleMacro]:
         for lifted in self.before.lifted.values():
             if isinstance(lifted.item, StyleMacro):
                 yield lifted.item
-
-
-def colliding(before: Reading, target: Generation) -> list[Span]:
-    """Where the file gives something of its own a name that the target has too."""
-    if before.generation is target:
-        return []
-    words = {name.partition("::")[0] for name in target.constructs} | target.tags
-    words |= {u.spelled for u in target.units.values()}
-    defined = (Alias, Constant, Define, StyleMacro)
-    names = [i for i in before.items if isinstance(i, defined) and i.name in words and before.own(i.span.start)]
-    return [i.span if isinstance(i, Define) else i.name_span for i in names]
 
 
 def _collisions(before: Reading, target: Generation, qualify: str) -> Iterator[Diagnostic]:
@@ -450,18 +435,3 @@ def _collisions(before: Reading, target: Generation, qualify: str) -> Iterator[D
         if not qualify or span in macros:
             message = f"`{before.scope.text_of(span)}` is a name of {target.name} too: it would not compile"
             yield Diagnostic("name-collision", "warning", span, message, "give it another name")
-
-
-def layout_of(before: Reading, target: Generation) -> Layout:
-    """How this file is written: its indentation, its newline, whether names are qualified."""
-    source = before.parsed.source
-    shared = target.namespace == before.generation.namespace
-    qualified = bool(target.namespace) and (shared or bool(colliding(before, target)))
-    qualify = f"{target.namespace}::" if qualified and target.namespace not in before.host.namespaces else ""
-    lines = source.data.split(b"\n")
-    tabs = sum(line.startswith(b"\t") for line in lines)
-    spaces = sum(line.startswith(b"  ") for line in lines)
-    fours = sum(line.startswith(b"    ") and not line.startswith(b"     ") for line in lines)
-    twos = sum(line.startswith(b"  ") and not line.startswith(b"   ") for line in lines)
-    indent = "\t" if tabs > spaces else "  " if twos >= fours else "    "
-    return Layout(indent, source.newline, qualify, target.standard == "c++98")

@@ -24,7 +24,9 @@ class _Owned:
     edits: tuple[tuple[Edit, ...] | None, ...]
 
 
-def merge(joined: Joined, builds: Sequence[Build], edits: Sequence[Sequence[Edit]]) -> tuple[list[Edit], list[Diagnostic]]:
+def merge(
+    joined: Joined, builds: Sequence[Build], edits: Sequence[Sequence[Edit]]
+) -> tuple[list[Edit], list[Diagnostic]]:
     """The edits of all builds together, and a note for each definition that had to be split."""
     if len(builds) == 1:
         return list(edits[0]), []
@@ -85,7 +87,8 @@ def _split(joined: Joined, builds: Sequence[Build], one: _Owned, block: Span) ->
         if edits is None:
             texts.append(None)
             continue
-        local = [Edit(max(e.start, block.start) - block.start, min(e.end, block.end) - block.start, e.text) for e in edits]
+        local = [Edit(max(e.start, block.start) - block.start, min(e.end, block.end) - block.start, e.text)
+                 for e in edits]  # fmt: skip
         text = apply_edits(data[block.start : block.end], local)
         texts.append(text if text.endswith(b"\n") or not text else text + newline.encode())
     lines: list[bytes] = []
@@ -97,14 +100,16 @@ def _split(joined: Joined, builds: Sequence[Build], one: _Owned, block: Span) ->
 
 def _told_apart(joined: Joined, builds: Sequence[Build], texts: Sequence[bytes | None]) -> Iterator[tuple[str, bytes]]:
     """Conditions with the text that holds under each, the last one without a condition."""
-    groups = [[" ".join(c.replace("\\", " ").split()) for c in g] for g in branch_conditions(joined.source, joined.items)]
+    spelled = branch_conditions(joined.source, joined.items)
+    groups = [[" ".join(c.replace("\\", " ").split()) for c in group] for group in spelled]
     for number, conditions in enumerate(groups):
         by_branch: dict[int, set[bytes]] = {}
         for build, text in zip(builds, texts, strict=True):
             if text is not None:
                 by_branch.setdefault(build.taken[number], set()).add(text)
         if len(by_branch) > 1 and all(len(found) == 1 for found in by_branch.values()):
-            order = sorted(by_branch, key=lambda k: k if 0 <= k < len(conditions) and conditions[k] else len(conditions))
+            last_of = len(conditions)
+            order = sorted(by_branch, key=lambda k: k if k >= 0 and conditions[k] else last_of)
             for index, branch in enumerate(order):
                 last = index == len(order) - 1
                 yield "" if last else conditions[branch], next(iter(by_branch[branch]))
@@ -138,7 +143,8 @@ def pinned_of(before: Reading, generations: Mapping[str, Generation]) -> dict[st
     """The generations' marker as this build had it, for conditions that ask for it after the move."""
     own = before.generation.marker
     markers = {g.marker[0] for g in generations.values() if g.marker}
-    return {name: own[1] if own is not None and own[0] == name else before.build.defined.get(name, 0) for name in markers}
+    given = before.build.defined
+    return {name: own[1] if own is not None and own[0] == name else given.get(name, 0) for name in markers}
 
 
 def branch_notes(
@@ -157,11 +163,14 @@ def branch_notes(
             if moving and words & markers:
                 name = min(words & markers)
                 message = f"this branch depends on `{name}`, which the move changes: afterwards another branch is built"
-                yield Diagnostic("branch-on-generation", "warning", item.span, message, "keep one branch, or ask for another macro")
-        elif isinstance(item, (Alias, Define, StyleMacro)) and opened not in said:
-            if item.value is not None and not any(b.build.active[index] for b in befores):
-                said.add(opened)
-                yield Diagnostic("branch-not-read", "note", opened, "no build that was asked for reads this branch: it was left alone")
+                hint = "keep one branch, or ask for another macro"
+                yield Diagnostic("branch-on-generation", "warning", item.span, message, hint)
+            continue
+        told = opened in said or not isinstance(item, (Alias, Define, StyleMacro)) or item.value is None
+        if not told and not any(b.build.active[index] for b in befores):
+            said.add(opened)
+            message = "no build that was asked for reads this branch: it was left alone"
+            yield Diagnostic("branch-not-read", "note", opened, message)
     if len(befores) >= MOST_BUILDS:
         message = f"more than {MOST_BUILDS} ways to build this file: only the first {MOST_BUILDS} were looked at"
         yield Diagnostic("too-many-branches", "warning", Span(0, 0), message, "pick some with -D NAME=VALUE")

@@ -18,6 +18,7 @@ from migrate.ir import nodes as ir
 from migrate.ir.dump import Dump, dump, rounding
 from migrate.ir.facts import Blade
 from migrate.ir.normal import Normaliser
+from migrate.ir.walk import opaque_parts
 from migrate.lower.beside import blocks, comment_for, find, note_line, stale_notes
 from migrate.lower.cost import Cost, Cover
 from migrate.lowering import Lowered, lower, write
@@ -102,7 +103,7 @@ def move(source: SourceFile, options: Options) -> Moved:
     if isinstance(before, Diagnostic):
         return Moved(source, source.data, None, target.name, (), (*parse(source).diagnostics, before))
     read_ones = [b for b in befores if isinstance(b, Reading)]
-    moving = [b for b in read_ones if b.generation is not target or uses_compat(b)]
+    moving = [b for b in read_ones if b.generation is not target or uses_compat(b) or b.spoken.readings]
     if not moving:
         return _merged(_untouched(b, target) for b in read_ones)
     halfway = _halfway(before, target, generations)
@@ -229,7 +230,10 @@ class Plan:
             above[start] = above.get(start, b"") + note
         for span, comment in self.kept:
             above[span.start] = above.get(span.start, b"") + comment
-        return apply_edits(self.source.data, (*(Edit(at, at, new) for at, new in sorted(above.items())), *self.edits))
+        edits = (*(Edit(at, at, new) for at, new in sorted(above.items())), *self.edits)
+        first = 3 if self.source.has_bom else 0  # what comes above the first line comes after its byte order mark
+        edits = tuple(Edit(max(e.start, first), max(e.end, first), e.text) for e in edits)
+        return apply_edits(self.source.data, edits)
 
 
 def ancestors(generation: Generation, generations: Mapping[str, Generation]) -> list[str]:
@@ -315,7 +319,7 @@ def grade(
         if name not in style_names(before):
             continue
         old, line = before.lifted[name], _line(before, before.lifted[name])
-        origin = before.generation.name
+        origin = (old.reading or before.generation).name
         if name in refusals:
             out.append(StyleMove(name, line, origin, "refused", Fraction(0), None, "", (refusals[name].message,)))
             continue
@@ -337,7 +341,7 @@ def grade(
 def _graded(
     old: Lifted, new: Lifted, before: Reading, after: Reading, cover: Cover, line: int, options: Options
 ) -> StyleMove:
-    name, origin = old.name, before.generation.name
+    name, origin = old.name, (old.reading or before.generation).name
     stepless = "tick" in (before.generation.arithmetic.clock, after.generation.arithmetic.clock)
     unknown = sorted({part.identity.partition(":")[2] for raw in (old.raw, new.raw) for part in opaque_parts(raw)})
     if unknown:
@@ -389,7 +393,7 @@ def frames_of(lifted: Lifted, reading: Reading, scene: Scene) -> Any:
     from migrate.render.draw import render
 
     style = lifted.raw if isinstance(lifted.raw, ir.Style) else ir.Style(lifted.raw)
-    return render(style, reading.generation.arithmetic, scene, reading.blade)
+    return render(style, (lifted.reading or reading.generation).arithmetic, scene, reading.blade)
 
 
 @cache

@@ -1,4 +1,4 @@
-"""Proofs by a generation's own C++: whether the renderer draws what it draws, and whether a move keeps what it draws."""
+"""Proofs by a generation's own C++: that the renderer draws what it draws, and that a move keeps what it draws."""
 
 from __future__ import annotations
 
@@ -96,6 +96,6 @@ def compiled_figures(
     `native` may run. Raises NativeError.
     """
     whole = blade_for(scene, blade)
-    played = [compile_and_play(text, styles, build, scene, whole, toolchain=toolchain) for text, build in (before, after)]
+    old, new = (compile_and_play(t, styles, build, scene, whole, toolchain=toolchain) for t, build in (before, after))
     events = [(one.event, one.start) for one in scene.events]
-    return {name: compare(played[0][name], played[1][name], scene.rate, events) for name in styles}
+    return {name: compare(old[name], new[name], scene.rate, events) for name in styles}

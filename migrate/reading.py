@@ -14,6 +14,7 @@ from migrate.concrete.items import Alias, Bare, Constant, Define, Item, Slots, S
 from migrate.concrete.nodes import Node, arguments
 from migrate.concrete.parse import Parsed, parse
 from migrate.dating.dating import date
+from migrate.dating.spoken import NOTHING, Spoken, spoken
 from migrate.diagnostics import Diagnostic
 from migrate.host import Host, host_of
 from migrate.includes import Joined, join
@@ -39,7 +40,7 @@ class Options:
 
     target: str
     reading: str | None = None
-    blade: Blade = Blade()
+    blade: Blade = Blade()  # noqa: RUF009  # frozen
     scenes: tuple[str, ...] = ("probe",)
     prove: bool = True
     packs: tuple[Path, ...] = ()
@@ -67,6 +68,7 @@ class Reading:
     items: tuple[Item, ...]
     build: Build
     builds: tuple[Build, ...]
+    spoken: Spoken = NOTHING
 
     def own(self, offset: int) -> bool:
         """Whether an offset lies in the file itself, and not in what it includes."""
@@ -75,13 +77,17 @@ class Reading:
 
 @dataclass(frozen=True)
 class Lifted:
-    """One definition: the IR as written, its normal form, and the sort that it is."""
+    """One definition: the IR as written, its normal form, and the sort that it is.
+
+    `reading` is the generation that a comment says it was written for, where that is not the file's.
+    """
 
     name: str
     item: Alias | Define | StyleMacro | Constant
     raw: Any
     normal: Any
     sort: str
+    reading: Generation | None = None
 
     @property
     def is_style(self) -> bool:
@@ -125,33 +131,43 @@ def read(
         name = dated.generation
     generation = generations[name]
     lifter, normaliser = Lifter(scope, generation, blade), Normaliser(spread=False)
-    lifted, found = _lift_all(items, scope, host, lifter, normaliser)
+    said = spoken(parsed, generations)
+    lifted, found = _lift_all(items, scope, said, lifter, normaliser)
     found += _unknown_styles(items, scope, joined)
-    diagnostics = (*parsed.diagnostics, *joined.diagnostics, *(joined.at_home(d) for d in found))
+    diagnostics = (*parsed.diagnostics, *said.diagnostics, *joined.diagnostics, *(joined.at_home(d) for d in found))
     return Reading(
-        parsed, scope, host, generation, blade, lifter, normaliser, lifted, diagnostics, joined, items, chosen, every
-    )
+        parsed, scope, host, generation, blade, lifter, normaliser, lifted, diagnostics, joined, items, chosen, every,
+        said,
+    )  # fmt: skip
 
 
 def _lift_all(
-    items: tuple[Item, ...], scope: Scope, host: Host, lifter: Lifter, normaliser: Normaliser
+    items: tuple[Item, ...], scope: Scope, said: Spoken, lifter: Lifter, normaliser: Normaliser
 ) -> tuple[dict[str, Lifted], list[Diagnostic]]:
     lifted: dict[str, Lifted] = {}
     diagnostics: list[Diagnostic] = []
     declared = _declared(items, scope)
     for item in items:
+        if item.span.start in said.left:
+            continue
+        other = said.readings.get(item.span.start)
+        # Of another lifter the names are not kept: what a name stands for here it does not stand for elsewhere.
+        reader = lifter if other is None else Lifter(scope, other, lifter.blade)
         call = declared.get(item.span)
         if call is not None:
-            found = _lift_declared(call, scope, lifter)
+            found = _lift_declared(call, scope, reader)
             named: Alias | Define | StyleMacro = call.item
         elif isinstance(item, (Alias, Define, StyleMacro)) and _may_hold(item):
             assert item.value is not None
-            found, named = lifter.lift(item.value, ANY_SORT), item
+            found, named = reader.lift(item.value, ANY_SORT), item
         else:
             continue
         if not isinstance(found, Diagnostic):
             raw, sort = found
-            lifted[named.name] = Lifted(named.name, named, raw, normaliser(raw), sort)
+            lifted[named.name] = Lifted(named.name, named, raw, normaliser(raw), sort, other)
+            if reader is not lifter:
+                lifter.applied.update(reader.applied)
+                lifter.keep += [*reader.keep, raw]
         elif not isinstance(named, Define) or (named.value is not None and named.value.kind == "application"):
             diagnostics.append(found)
     return {**dict(_tinted(items, lifter, normaliser)), **lifted}, diagnostics
@@ -190,10 +206,8 @@ def _declared(items: tuple[Item, ...], scope: Scope) -> dict[Span, _DeclaredStyl
         if macro is None or macro.declares is None or any("." in p for p in macro.params or ()):
             continue
         at = (macro.params or ()).index(macro.declares.name) if macro.declares.name in (macro.params or ()) else -1
-        if at < 0 or at >= len(given):
-            name = Span(node.start, node.end)
-        else:
-            name = Span(given[at].start, given[at].end)
+        named = given[at] if 0 <= at < len(given) else node
+        name = Span(named.start, named.end)
         style = StyleMacro(macro.name, scope.text_of(name), name, node, item.span)
         out[item.span] = _DeclaredStyle(style, macro, given, node)
     return out

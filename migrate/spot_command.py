@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 _SUFFIXES = (".h", ".hh", ".hpp", ".hxx", ".inc", ".txt", ".cpp", ".ino")
 
 
-@click.command()
+@click.command(short_help="Say which generation each part of a text is of, and whether it mixes.")
 @click.argument("files", nargs=-1, required=True, metavar="FILE...")
 @click.option("--read-as", "reading", metavar="GEN", help="Read the text as this generation.")
 @click.option("--style", "styles", multiple=True, metavar="NAME", help="Speak of this style only; may be repeated.")
@@ -106,7 +106,7 @@ def _print_json(found: list[Spotted]) -> None:
 
 
 def _print_sarif(found: list[Spotted]) -> None:
-    from migrate.cli import VERSION
+    from migrate import __version__
     from migrate.codes import pages
     from migrate.report.sarif import FileResults, sarif
 
@@ -114,7 +114,7 @@ def _print_sarif(found: list[Spotted]) -> None:
     for spotted in found:
         codes = frozenset(d.code for d in spotted.offer.diagnostics)
         files.append(FileResults(spotted.source, spotted.diagnostics, spotted.offer.edits(), codes))
-    log = sarif(files, VERSION, {code: page.markdown for code, page in pages().items()})
+    log = sarif(files, __version__, {code: page.markdown for code, page in pages().items()})
     click.echo(json.dumps(log, ensure_ascii=False, indent=2))
 
 
@@ -146,7 +146,7 @@ def _print_all(found: list[Spotted], listing: bool) -> None:
         console.print(summary(found))
 
 
-@click.command()
+@click.command(short_help="Explain a diagnostic code, with a bad and a good example.")
 @click.argument("code", required=False)
 def why(code: str | None) -> None:
     """Explain the diagnostic CODE with a bad and a good example; without CODE, list them all."""
@@ -161,5 +161,5 @@ def why(code: str | None) -> None:
     if code not in known:
         near = nearest(code)
         hint = f"; did you mean {' or '.join(near)}?" if near else ""
-        raise click.ClickException(f"no code `{code}`{hint}")
+        raise click.UsageError(f"no code `{code}`{hint}")
     click.echo(f"{code}\n\n{known[code].markdown}", nl=False)

@@ -32,6 +32,12 @@ class Text:
         return SourceFile(self.path, self.data)
 
 
+def own_generation(path: str) -> str:
+    """The generation that a corpus file is written in, by its folder."""
+    folder = path.split("/")[-2]
+    return "wick2" if folder == "demo" else folder
+
+
 def texts(folders: tuple[str, ...] = FOLDERS) -> Iterator[Text]:
     """Every file of the folders, first without defines, then once for each macro that its conditions ask about."""
     for folder in folders:

@@ -7,8 +7,9 @@ counted) is tried whose numbers and colours are the source's own, converted: gro
 round those that already look right in a third of the picture), with sheets and power. What is found within tolerance
 on the short scene, and again on the probe scene, is something that the covering missed.
 
-Pruning keeps what can still become right: a ground must look right at rest, before any event; a sheet must put more
-cells right than it puts wrong; power must be dark where the source is. Two expressions that draw the same are one.
+Pruning keeps what can still become right: a ground must look right at rest, before any event; a sheet must put right
+the first cell that is wrong below it, and more cells than it puts wrong, and the last sheet must act on every wrong one;
+power must be dark where the source is. Two grounds that draw the same are one.
 """
 
 from __future__ import annotations
@@ -44,8 +45,10 @@ from tests.laws.small_scene import small_scene
 
 BLADE = Blade(24, 60)
 SCENE = small_scene()
+FIRST = next(iter(library()))  # the generation whose clock steps
 MOST = 4  # constructs of a target style, colours not counted
-NUMBERS = 4  # of one kind that are tried
+REST = (6, 9, 12)  # frames before the first event, the blade lit further and further
+NUMBERS = 3  # of one kind that are tried
 LENIENT = 32  # sRGB codes: more than any difference that is within tolerance
 _CODED = srgb_codes(np.arange(256) / 255.0).astype(np.int16)
 
@@ -113,7 +116,7 @@ def numbers(pool: Pool, parameter: Parameter, unit: Unit, generation: Generation
     lengths = [*pool.lengths, *(ir.Length(1000 * (1 - Fraction(s)), "mil") for s in pool.shares if 0 < s < 1)]
     rest = [ir.Length(1000 - _mil(v), "mil") for v in lengths if 0 < _mil(v) < 1000]
     found: list[Any] = {
-        "time": [*pool.times, *(t * 2 for t in pool.times)], "rate": [*pool.rates, 50_000],
+        "time": [t for t in pool.times if t], "rate": [*pool.rates, 50_000],
         "length": [*lengths, *rest, whole], "speed": [*pool.speeds, ir.Speed(0, "mil")],
         "weight": [*pool.shares, *(1 - Fraction(s) for s in pool.shares if 0 <= s <= 1)],
         "grain": [ir.Grain("length", v) for v in lengths], "plain": pool.plain,
@@ -149,6 +152,7 @@ class Terms:
         self.generation, self.pool = generation, pool
         self.constructs = [c for c in own_or_taken(generation) if not c.compat]
         self._made: dict[tuple[str, int], list[Term]] = {}
+        self.layers: list[Layer] = []
 
     def of(self, sort: str, size: int) -> list[Term]:
         """The terms of exactly this size; colours have none."""
@@ -181,7 +185,7 @@ class Terms:
 
     def _colours(self, construct: Construct) -> Iterator[Term]:
         form = construct.equations[0].meaning
-        if not isinstance(form, Call) or form.form != "duty" and self.generation.arithmetic.mixing != "eight_round":
+        if not isinstance(form, Call) or (form.form != "duty" and self.generation.arithmetic.mixing != "eight_round"):
             return
         for colour in self.pool.colours:
             codes = duty_codes(colour)
@@ -240,6 +244,14 @@ class Terms:
                 except Meaningless:
                     return None
         return None
+
+
+_TERMS: dict[tuple[str, str], Terms] = {}
+
+
+def terms_of(generation: Generation, pool: Pool) -> Terms:
+    """The terms of a pool, made once."""
+    return _TERMS.setdefault((generation.name, repr(pool)), Terms(generation, pool))
 
 
 def own_or_taken(generation: Generation) -> list[Construct]:
@@ -336,11 +348,37 @@ class Looker:
         return ((coded >= self.low[rows]) & (coded <= self.high[rows])).all(axis=2)
 
 
+class Quick(Context):
+    """A context that remembers noise too, by its number: drawing it is most of the work otherwise."""
+
+    def __init__(self, *given: Any) -> None:
+        super().__init__(*given)
+        self._noises: dict[tuple[ir.Noise, int], Any] = {}
+
+    def signal(self, node: ir.Signal) -> Any:
+        """As Context.signal()."""
+        if not isinstance(node, ir.Noise):
+            return super().signal(node)
+        key = (node, self.numbers.next)
+        if key not in self._noises:
+            self._noises[key] = super().signal(node)
+        self.numbers.next = key[1] + 1
+        return self._noises[key]
+
+
 class Drawer:
     """Draws target styles of one power over a scene, keeping what has no noise."""
 
-    def __init__(self, generation: Generation, scene: Scene, power: ir.Power | None) -> None:
-        self.ctx = Context(scene, BLADE, generation.arithmetic, power, Numbering())
+    def __init__(
+        self, generation: Generation, scene: Scene, power: ir.Power | None, rows: tuple[int, ...] = ()
+    ) -> None:
+        """`rows` are the frames that are drawn; none is all."""
+        numbers = Numbering()
+        self.ctx = Quick(scene, BLADE, generation.arithmetic, power, numbers)
+        self.ctx.__dict__["stepped"] = Quick(scene, BLADE, library()[FIRST].arithmetic, power, numbers)
+        if rows:
+            for ctx in (self.ctx, self.ctx.stepped):
+                ctx.t, ctx.s = ctx.t[list(rows)], ctx.s[list(rows)]
         self.power, self.kept = power, 0
 
     def draw(self, ground: Any, sheets: tuple[ir.Sheet, ...]) -> Any:
@@ -382,7 +420,7 @@ class Search:
 
     def __init__(self, style: ir.Style, origin: Generation, target: Generation) -> None:
         self.style, self.origin, self.target = style, origin, target
-        self.terms = Terms(target, Pool().gather(style))
+        self.terms = terms_of(target, Pool().gather(ir.Style(style.ground, style.sheets)))
         self.frames = render(style, origin.arithmetic, SCENE, BLADE)
         self.looker = Looker(self.frames)
         self.tried = 0
@@ -392,8 +430,8 @@ class Search:
         options: list[tuple[str, ir.Power | None]] = [("{}", None)]
         if self.style.power is not None:
             options = [p for p in self._fitting_powers()] or options
-        every = layers(self.terms, 2)
-        for text, power in options[:3]:
+        every = self.terms.layers = self.terms.layers or layers(self.terms, 2)
+        for text, power in options[:1]:
             found = self._with_power(text, power, every)
             if found is not None:
                 return found
@@ -404,7 +442,8 @@ class Search:
         lit = self.frames.any(axis=2)
         white = ir.Colour("duty", (255, 255, 255))
         scored = []
-        for text, power in powers(self.terms):
+        assert self.style.power is not None
+        for text, power in powers(Terms(self.target, Pool().gather(self.style.power))):
             mask = Drawer(self.target, SCENE, power).draw(white, ()).any(axis=2)
             scored.append((int((mask != lit).sum()), text, power))
         scored.sort(key=lambda s: s[:2])
@@ -413,6 +452,7 @@ class Search:
     def _with_power(self, text: str, power: ir.Power | None, every: list[Layer]) -> Found | None:
         drawer = Drawer(self.target, SCENE, power)
         spent = 1 if power is not None else 0
+        self.acting = self._acting(drawer, every)
         for ground, frames in self._grounds(drawer, MOST - spent):
             right = self.looker.right(frames)
             found = self._stack(drawer, ground, (), right, every, MOST - spent - ground.size, text)
@@ -423,19 +463,33 @@ class Search:
     def _grounds(self, drawer: Drawer, most: int) -> Iterator[tuple[Term, Any]]:
         """Grounds that look right at rest, by size, each picture once."""
         seen: set[bytes] = set()
-        rest = slice(5, 13)  # from 100 ms to the first clash
+        white = drawer.draw(ir.Colour("duty", (255, 255, 255)), ()).any(axis=2)
+        rest = Drawer(self.target, SCENE, None, REST)
+        lit = white[list(REST)]
         for size in range(min(2, most) + 1):
             for term in self.terms.of("paint", size):
-                frames = drawer.draw(term.value, ())
                 self.tried += 1
-                right = self.looker.right(frames[rest], rest)
-                lit = right if drawer.power is None else right[4:]
-                if lit[:, 12:].mean() < 0.9 and lit.mean() < 0.9:
+                right = self.looker.right(rest.draw(term.value, ()), list(REST))
+                # At rest only what flares at the hilt or rides an edge may cover the ground.
+                if right[lit].mean() < 0.8:
                     continue
+                frames = drawer.draw(term.value, ())
                 key = frames.tobytes()
                 if key not in seen:
                     seen.add(key)
                     yield term, frames
+
+    def _acting(self, drawer: Drawer, every: list[Layer]) -> Any:
+        """Where each layer shows at all, (layers, T·N)."""
+        shape = (SCENE.frames, BLADE.pixels)
+        out = np.zeros((len(every), shape[0] * shape[1]), bool)
+        for row, layer in zip(out, every, strict=True):
+            drawer.ctx.numbers.next = 0
+            acts = np.zeros(shape, bool)
+            for sheet in layer.sheets:
+                acts |= drawer.ctx.signal(sheet.weight) > 0
+            row[:] = acts.reshape(-1)
+        return out
 
     def _stack(
         self, drawer: Drawer, ground: Term, on: tuple[Layer, ...], right: Any, every: list[Layer], most: int, text: str
@@ -445,12 +499,19 @@ class Search:
             if found is not None:
                 return found
         sheets = tuple(s for layer in on for s in layer.sheets)
-        for layer in every:
-            if layer.size > most or (on and layer is on[-1]):
+        wrong = np.flatnonzero(~right.reshape(-1))
+        if not most or not wrong.size:
+            return None
+        # One of the layers to come must put the first wrong cell right; the last must act on every wrong one.
+        first = wrong[0]
+        useful = self.acting[:, wrong].all(axis=1) if most == 1 else self.acting[:, first]
+        for k in np.flatnonzero(useful):
+            layer = every[k]
+            if layer.size > most or (layer.size == most and not self.acting[k, wrong].all()):
                 continue
             self.tried += 1
             after = self.looker.right(drawer.draw(ground.value, (*sheets, *layer.sheets)))
-            if int(after.sum()) > int(right.sum()):
+            if after.reshape(-1)[first] and int(after.sum()) > int(right.sum()):
                 found = self._stack(drawer, ground, (*on, layer), after, every, most - layer.size, text)
                 if found is not None:
                     return found
@@ -492,14 +553,35 @@ def sources(name: str) -> list[str]:
     for construct in own(generation):
         for example in construct.examples:
             staged = stage.staged(example, construct)
-            if staged is not None:
-                _add(out, staged)
+            if staged is None:
+                continue
+            if layer_of is None or construct.sort in ("style", "transition"):
+                _add(out, stage.staged(example, construct, ("style",)))
+            elif construct.sort == "layer":
+                _add(out, _least_style(generation, _red(generation), [example]))
+            elif "power" not in staged:
+                _add(out, _least_style(generation, staged, []))
             if construct.sort == "signal" and layer_of is not None:
-                held = _with_signal(layer_of, example, generation)
-                again = stage.staged(held, layer_of)
-                if again is not None:
-                    _add(out, again)
-    return out
+                _add(out, _least_style(generation, _red(generation), [_with_signal(layer_of, example, generation)]))
+    return [text for text in out if text is not None]
+
+
+def _red(generation: Generation) -> str:
+    paint = next(c for c in own(generation) if c.sort == "paint" and len(c.parameters) == 3 and _is_colour(c))
+    return f"{paint.name}<255, 0, 0>"
+
+
+def _least_style(generation: Generation, ground: str, sheets: list[str]) -> str:
+    """A style of a ground and layers, and the example of power as its last."""
+    style = next(c for c in own(generation) if c.sort == "style")
+    power = next(c for c in own(generation) if c.sort == "layer" and "power" in _forms(c)).examples[0]
+    base, rest = style.parameters
+    layered = sheets if any(power.split("<", 1)[0] == s.split("<", 1)[0] for s in sheets) else [*sheets, power]
+    return written(style.name, [(base, [ground], None), (rest, layered, None)])
+
+
+def _forms(construct: Construct) -> list[str]:
+    return [e.meaning.form for e in construct.equations if isinstance(e.meaning, Call)]
 
 
 def _is_over(construct: Construct) -> bool:

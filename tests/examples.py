@@ -92,7 +92,7 @@ class Builder:
         return self.fillers[sort][(turns[sort] - 1) % len(self.fillers[sort])]
 
     def _times(self, parameter: Parameter) -> int:
-        """How many arguments to give: one; where any number may stand, each text of the sort once, or three by turns."""
+        """How many arguments to give: one, or where any number may stand, each text of the sort, or three by turns."""
         sorts = self.generation.spread(parameter.sorts)
         several = len(sorts) > 1 or not self.fillers.get(sorts[0])
         return (TURNS if several else len(self.fillers[sorts[0]])) if parameter.variadic else 1

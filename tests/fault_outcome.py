@@ -52,7 +52,8 @@ def drawn(text: Text, target: str, styles: list[str]) -> dict[str, Any]:
 
 def _place(figures: Figures, scene: str) -> dict[str, Any]:
     first = figures.first
-    return {"scene": scene, "frame": None if first is None else first.frame, "p95": figures.p95, "largest": figures.largest}
+    frame = None if first is None else first.frame
+    return {"scene": scene, "frame": frame, "p95": figures.p95, "largest": figures.largest}
 
 
 if __name__ == "__main__":

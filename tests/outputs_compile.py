@@ -19,7 +19,7 @@ from migrate.packs.library import library
 from migrate.pipeline import Options, move
 from migrate.proof import build_of
 from migrate.source import SourceFile
-from tests.corpus import FOLDERS, ROOT, decided, macros_of
+from tests.corpus import FOLDERS, ROOT, decided, macros_of, own_generation
 
 # What is kept in an old form through a compat header is meant to be: its deprecation says nothing new.
 QUIET = "#define WICK_QUIET_COMPAT 1\n"
@@ -41,11 +41,10 @@ class Output:
 def moves(wanted: tuple[str, ...] = ()) -> Iterator[tuple[str, str]]:
     """Every corpus file with every generation that it is not of; `wanted` narrows by FROM:TO."""
     for folder in FOLDERS:
-        own = "wick2" if folder == "demo" else folder
         for path in sorted((ROOT / "corpora" / folder).glob("*.h")):
-            for target in library():
-                if target != own and (not wanted or f"{own}:{target}" in wanted):
-                    yield path.relative_to(ROOT).as_posix(), target
+            name = path.relative_to(ROOT).as_posix()
+            own = own_generation(name)
+            yield from ((name, to) for to in library() if to != own and (not wanted or f"{own}:{to}" in wanted))
 
 
 def outputs(path: str, target: str) -> list[Output]:
@@ -68,9 +67,9 @@ def main(wanted: list[str]) -> int:
     causes: dict[str, list[str]] = defaultdict(list)
     failed = set()
     with ThreadPoolExecutor(2) as pool:
-        for output, said in zip(made, pool.map(_said, made), strict=True):
-            failed |= {output} if said else set()
-            for line, message in said:
+        for output, found in zip(made, pool.map(said, made), strict=True):
+            failed |= {output} if found else set()
+            for line, message in found:
                 causes[message].append(f"{output}, line {line}")
     print(f"{len(failed)} of {len(made)} outputs do not compile cleanly; {time.monotonic() - begun:.0f} s")
     for message, places in sorted(causes.items(), key=lambda c: -len(c[1])):
@@ -78,7 +77,8 @@ def main(wanted: list[str]) -> int:
     return 1 if failed else 0
 
 
-def _said(output: Output) -> list[tuple[int, str]]:
+def said(output: Output) -> list[tuple[int, str]]:
+    """What the compiler says of an output, by line."""
     try:
         found = complaints(output)
     except NativeError as error:

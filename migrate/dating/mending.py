@@ -44,6 +44,8 @@ def mend(
 ) -> Mend | None:
     """The first change, in order of likelihood, after which the statement parses and some generation accepts it."""
     text = source.data[statement.start : statement.end]
+    if stray(source.data, statement) is not None:
+        return None  # what stood there nobody can know
     judge = _Judge(source.name, generations, reading)
     judge.named = frozenset(w.decode() for m in _DEFINED.findall(source.data) for w in m if w)
     judge.narrow(text)
@@ -56,9 +58,20 @@ def mend(
             best = (cost, rank, found)
             if cost == 0:
                 break
-    if best is None:
-        return None
-    return _moved(best[2], statement.start)
+    if best is not None:
+        return _moved(best[2], statement.start)
+    part = _in_part(text, judge, cause, statement, source)
+    return None if part is None else _moved(part, statement.start)
+
+
+def _in_part(text: bytes, judge: _Judge, cause: Diagnostic, statement: Span, source: SourceFile) -> Mend | None:
+    """One proposal of the parser that helps where all together do not: fewer errors, and no generation lost."""
+    errors, whole = judge.errors(text)
+    for found in _plain(text, statement.start, source):
+        fewer, still = judge.errors(apply_edits(text, found.edits))
+        if len(found.edits) == 1 and fewer < errors and (still or not whole):
+            return found
+    return None
 
 
 def _moved(mend: Mend, by: int) -> Mend:
@@ -67,6 +80,22 @@ def _moved(mend: Mend, by: int) -> Mend:
         Diagnostic(h.code, h.severity, Span(h.span.start + by, h.span.end + by), h.message, h.hint) for h in mend.harms
     )
     return Mend(edits, harms)
+
+
+_STRAY = re.compile(rb"[#$@`\\?]")
+_QUIET = re.compile(rb"//[^\n]*|/\*.*?\*/|\"[^\"\n]*\"|^[ \t]*#[^\n]*|\\\r?\n", re.DOTALL | re.MULTILINE)
+
+
+def stray(data: bytes, statement: Span) -> Diagnostic | None:
+    """The first character of a statement that no style code has, outside of comments, strings and directives."""
+    text = data[statement.start : statement.end]
+    open_text = _QUIET.sub(lambda m: b" " * len(m[0]), text)
+    found = _STRAY.search(open_text)
+    if found is None:
+        return None
+    at = statement.start + found.start()
+    message = f"`{found[0].decode()}` has no place in a style"
+    return Diagnostic("stray-character", "error", Span(at, at + 1), message, "put back what stood here")
 
 
 class _Judge:
@@ -89,6 +118,14 @@ class _Judge:
         refused = {g: sum(g not in s.accepts for s in sites) for g in self.generations}
         least = min(refused.values())
         self.plausible = {g: v for g, v in self.generations.items() if refused[g] <= least + _SLACK}
+
+    def errors(self, text: bytes) -> tuple[int, bool]:
+        """How many errors the parser tells, and whether some generation accepts what can be read."""
+        source = SourceFile(self.name, text)
+        parsed = parse(source)
+        pieces = Finder(scope_of(source, parsed.items), self.plausible, self.generations).pieces(parsed.items)
+        whole = any(all(g in s.accepts for p in pieces for s in p.sites if s.known) for g in self.plausible)
+        return sum(d.severity == "error" for d in parsed.diagnostics), whole
 
     def cost(self, text: bytes) -> int | None:
         if text not in self._seen:

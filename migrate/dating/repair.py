@@ -17,7 +17,7 @@ from migrate.concrete.edits import Edit, apply_edits
 from migrate.concrete.items import Alias, Define, Slots
 from migrate.concrete.parse import Parsed, parse
 from migrate.dating.cleaning import steps
-from migrate.dating.mending import Mend, mend
+from migrate.dating.mending import Mend, mend, stray
 from migrate.diagnostics import Diagnostic
 from migrate.packs.model import Generation
 from migrate.source import SourceFile, Span
@@ -144,8 +144,6 @@ def _mended(made: Offer, generations: Mapping[str, Generation], reading: str | N
 _DECLARES = re.compile(rb"^[ \t]*(?:typedef\s+|using\s+\w+\s*=\s*)(?=\S)[^;#]*(?:;|$)", re.MULTILINE)
 _HEAD = re.compile(rb"[ \t]*(?:typedef\s+|using\s+\w+\s*=\s*)")
 _WORD = re.compile(rb"[A-Za-z_]\w*")
-_STRAY = re.compile(rb"[#$@`\\?]")
-_QUIET = re.compile(rb"//[^\n]*|/\*.*?\*/|\"[^\"\n]*\"|^[ \t]*#[^\n]*|\\\r?\n", re.DOTALL | re.MULTILINE)
 
 
 def unread(parsed: Parsed, generations: Mapping[str, Generation]) -> list[Diagnostic]:
@@ -165,18 +163,6 @@ def unread(parsed: Parsed, generations: Mapping[str, Generation]) -> list[Diagno
             message = "this declaration cannot be read as a style"
             out.append(Diagnostic("unreadable", "error", Span(at, at + 1), message, "look at its brackets"))
     return out
-
-
-def stray(data: bytes, statement: Span) -> Diagnostic | None:
-    """The first character of a statement that no style code has, outside of comments, strings and directives."""
-    text = data[statement.start : statement.end]
-    open_text = _QUIET.sub(lambda m: b" " * len(m[0]), text)
-    found = _STRAY.search(open_text)
-    if found is None:
-        return None
-    at = statement.start + found.start()
-    message = f"`{found[0].decode()}` has no place in a style"
-    return Diagnostic("stray-character", "error", Span(at, at + 1), message, "put back what stood here")
 
 
 def statement_at(data: bytes, offset: int) -> Span:

@@ -72,8 +72,8 @@ class Finder:
         self.scope, self.generations = scope, generations
         # slot tables are the host's business: their words are no constructs
         known = (every or generations).values()
-        tables = {w for g in known for w in re.findall(r"\b\w+(?=[<(])", f"{g.entry} {g.table}")}
-        self.wrappers = frozenset(tables).union(*(wrappers_of(g) for g in known))
+        self.tables = {w for g in known for w in re.findall(r"\b\w+(?=[<(])", f"{g.entry} {g.table}")}
+        self.wrappers = frozenset(self.tables).union(*(wrappers_of(g) for g in known))
         self.probes = {name: Probe(scope, g, self.wrappers) for name, g in generations.items()}
         self.namespaces = {g.namespace for g in generations.values() if g.namespace}
         self._asked: dict[tuple[int, int, str], tuple[dict[str, Construct], dict[str, Diagnostic]]] = {}
@@ -83,10 +83,19 @@ class Finder:
         found: list[Piece] = []
         for item in items:
             for name, kind, value, name_span, span, parameters in _values(item):
-                piece = self.piece(name, kind, value, span, name_span, parameters)
+                piece = self.piece(name, kind, self._in_slot(value), span, name_span, parameters)
                 if piece.sites and (kind != "fragment" or any(s.known for s in piece.sites)):
                     found.append(piece)
         return found
+
+    def _in_slot(self, value: Node) -> Node:
+        """What a slot holds, where a fragment is one: its table is somewhere else."""
+        while value.kind == "application" and self.bare(self.scope.text(value.children[0])) in self.tables:
+            inner = [c for c in value.children[1:] if c.kind in ("application", "name")]
+            if not inner:
+                break
+            value = inner[0]
+        return value
 
     def piece(
         self, name: str, kind: str, value: Node, span: Span, name_span: Span, parameters: tuple[str, ...] = ()

@@ -44,8 +44,14 @@ class Workers:
         """The result. Raises TimeoutError where it, or a free worker, does not come in time."""
         await asyncio.wait_for(self._free.acquire(), self._seconds)
         task = asyncio.ensure_future(asyncio.to_thread(work))
-        task.add_done_callback(lambda done: (self._free.release(), done.cancelled() or done.exception()))
+        task.add_done_callback(self._done)
         return await asyncio.wait_for(asyncio.shield(task), self._seconds)
+
+    def _done(self, task: asyncio.Future[Any]) -> None:
+        self._free.release()
+        # Looked at here, so that what fails after its time is up makes no noise.
+        if not task.cancelled():
+            task.exception()
 
 
 def create_app(port: int, seconds: float = SECONDS) -> Guard:
@@ -64,7 +70,9 @@ def create_app(port: int, seconds: float = SECONDS) -> Guard:
             except TooMuchError:
                 return JSONResponse({"error": "the request is too big"}, 413)
             except TimeoutError:
-                return JSONResponse({"error": f"this takes longer than {seconds:g} s; the command line has no limit"}, 503)
+                return JSONResponse(
+                    {"error": f"this takes longer than {seconds:g} s; the command line has no limit"}, 503
+                )
             return found if isinstance(found, Response) else JSONResponse(found)
 
         return endpoint

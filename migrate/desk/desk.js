@@ -133,10 +133,15 @@
       radio.addEventListener("change", () => { state.style = style.name; player.frame = 0; showLine(style); play(); });
       const chip = make("span");
       chip.innerHTML = style.chip;
+      chip.className = "chip";
       label.append(radio, make("span", style.name), chip, make("small", [style.label, style.words].filter(Boolean).join("\n")));
       return label;
     });
-    $("styles").replaceChildren(...(rows.length ? rows : [make("p", "The text holds no style.", { class: "soft" })]));
+    const place = $("styles");
+    place.replaceChildren(...(rows.length ? rows : [make("p", "The text holds no style.", { class: "soft" })]));
+    const chosen = place.querySelector(":checked")?.closest("label");
+    // Within the list alone: the page itself must not jump under the reader's hands.
+    if (chosen) place.scrollTop = chosen.offsetTop - place.offsetTop - place.clientHeight / 3;
   }
   function showLine(style) {
     const lines = text.value.split("\n");
@@ -183,6 +188,11 @@
     await player.load(images);
     if (began !== null) document.body.dataset.took = Math.round(performance.now() - began);
     document.body.dataset.settled = String(found.exact);
+    const chosen = $("styles").querySelector(":checked")?.closest("label");
+    if (found.exact && chosen && found.style === state.style) {
+      chosen.querySelector(".chip").innerHTML = found.grade;
+      if (state.edited) chosen.querySelector("small").textContent = `edited: ${found.figures}`;
+    }
   }
 
   // ---- the caret ------------------------------------------------------------------------------------------------

@@ -123,7 +123,8 @@ def _alike(one: Dump, other: Dump) -> bool:
 
 
 def _told(there: Reading, found: list[Applied]) -> list[dict[str, Any]]:
-    units, out, seen = Units(there.parsed.source), [], set()
+    units, out = Units(there.parsed.source), []
+    seen: set[Span] = set()
     # The widest first: where a whole definition and a part of it mean the same, the whole is the counterpart.
     for applied in sorted(found, key=lambda a: (a.node.start, a.node.start - a.node.end)):
         span = (applied.node.start, applied.node.end)

@@ -8,7 +8,8 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 MOST_BYTES = 2_000_000  # of one request: two texts of the greatest length in JSON
 HEADERS = {
-    "content-security-policy": "default-src 'none'; script-src 'self'; style-src 'self'; img-src data:; connect-src 'self'; "
+    "content-security-policy": "default-src 'none'; script-src 'self'; style-src 'self'; img-src data:; "
+    "connect-src 'self'; "
     "base-uri 'none'; form-action 'none'; frame-ancestors 'none'",
     "x-content-type-options": "nosniff",
     "referrer-policy": "no-referrer",

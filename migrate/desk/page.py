@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from migrate.packs.library import library
 from migrate.ir.nodes import HELD_EVENTS, INSTANT_EVENTS
+from migrate.packs.library import library
 from migrate.report.gallery import scene_names
 from migrate.report.html.controls import caution, player
 from migrate.report.html.elements import Markup, el
@@ -35,11 +35,19 @@ def _top() -> Markup:
         el("label", "Read as ", _select("read-as", [("", "what it says it is"), *generations])),
         el("label", "Move to ", _select("to", generations, generations[-1][0])),
         el("label", "Pixels ", el("input", type="number", id="pixels", min=1, max=1000, placeholder="config")),
-        el("label", "Pixels a metre ", el("input", type="number", id="pitch", min=1, max=10000, step="any", placeholder="config")),
+        el(
+            "label",
+            "Pixels a metre ",
+            el("input", type="number", id="pitch", min=1, max=10000, step="any", placeholder="config"),
+        ),
         el("button", "Move", type="button", class_="first", id="move"),
         class_="line",
     )
-    title = el("div", el("h1", "The desk"), el("p", "Old words on the left, new ones on the right, both blades below.", class_="soft"))
+    title = el(
+        "div",
+        el("h1", "The desk"),
+        el("p", "Old words on the left, new ones on the right, both blades below.", class_="soft"),
+    )
     return el("header", title, line, class_="head")
 
 
@@ -49,7 +57,13 @@ def _select(name: str, pairs: list[tuple[str, str]], chosen: str = "") -> Markup
 
 def _texts() -> Markup:
     left_tools = [
-        el("label", "Open a file", el("input", type="file", id="open", class_="unseen", accept=".h,.hpp,.cpp,.txt,text/plain"), class_="button", for_="open"),
+        el(
+            "label",
+            "Open a file",
+            el("input", type="file", id="open", class_="unseen", accept=".h,.hpp,.cpp,.txt,text/plain"),
+            class_="button",
+            for_="open",
+        ),
         el("button", "Take the demo", type="button", id="demo"),
     ]
     right_tools = [
@@ -58,7 +72,8 @@ def _texts() -> Markup:
     ]
     return el(
         "div",
-        _side("text", "Your text", "Paste style code here, or drop a file.", left_tools, el("p", id="dated", class_="legend", role="status")),
+        _side("text", "Your text", "Paste style code here, or drop a file.", left_tools,
+              el("p", id="dated", class_="legend", role="status")),
         _side("moved", "Moved text", "The moved text comes here. Edit it and the comparison follows.", right_tools,
               el("p", id="summary", class_="legend", role="status")),
         class_="texts",
@@ -79,7 +94,11 @@ def _side(name: str, title: str, hint: str, tools: list[Markup], below: Markup) 
 
 
 def _told() -> Markup:
-    empty = el("p", "Put the caret on a construct, in either text: here stands what it means and what it became.", class_="soft")
+    empty = el(
+        "p",
+        "Put the caret on a construct, in either text: here stands what it means and what it became.",
+        class_="soft",
+    )
     return el("section", el("h2", "Under the caret", id="told-title", class_="unseen"), el("div", empty, id="told"),
               class_="told", aria_labelledby="told-title")  # fmt: skip
 
@@ -95,10 +114,15 @@ def _bench() -> Markup:
     )
     buttons = [
         el("button", name, el("kbd", KEYS[name], aria_hidden="true"), type="button", data_event=name,
-           data_held=name in HELD_EVENTS, aria_keyshortcuts=KEYS[name], aria_pressed="false" if name in HELD_EVENTS else None)
+           data_held=name in HELD_EVENTS, aria_keyshortcuts=KEYS[name],
+           aria_pressed="false" if name in HELD_EVENTS else None)
         for name in (*INSTANT_EVENTS, *HELD_EVENTS)
     ]  # fmt: skip
-    place = el("label", "Place ", el("input", type="range", id="place", min=0, max=100, value=50, aria_valuetext="50 % of the blade"))
+    place = el(
+        "label",
+        "Place ",
+        el("input", type="range", id="place", min=0, max=100, value=50, aria_valuetext="50 % of the blade"),
+    )
     events = el(
         "div",
         el("span", "Trigger", class_="soft"),
@@ -110,10 +134,12 @@ def _bench() -> Markup:
         aria_label="Events: each happens at the time that the player shows",
     )
     names = ("before", "before"), ("after", "after")
+    scenes = [(name, name) for name in sorted(scene_names(), reverse=True)]
     look = el(
         "section",
-        el("div", el("h2", "Both blades", id="look-title"), el("span", id="verdict-grade"), el("p", id="verdict", role="status"), class_="bar"),
-        el("div", el("div", player("the chosen style", names, [(n, n) for n in sorted(scene_names(), reverse=True)], [events, caution(None)]), id="stage"),
+        el("div", el("h2", "Both blades", id="look-title"), el("span", id="verdict-grade"),
+           el("p", id="verdict", role="status"), class_="bar"),
+        el("div", el("div", player("the chosen style", names, scenes, [events, caution(None)]), id="stage"),
            el("div", id="plots", data_plots=True), class_="look"),
         class_="blades",
         aria_labelledby="look-title",
@@ -122,4 +148,13 @@ def _bench() -> Markup:
 
 
 def _end() -> Markup:
-    return el("footer", el("p", "This page talks to this machine alone and keeps nothing. A caution and no clearance: local codes, the venue and licensed practice decide.", class_="soft"), class_="foot")
+    return el(
+        "footer",
+        el(
+            "p",
+            "This page talks to this machine alone and keeps nothing. A caution and no clearance: local codes, the "
+            "venue and licensed practice decide.",
+            class_="soft",
+        ),
+        class_="foot",
+    )

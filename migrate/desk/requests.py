@@ -102,7 +102,9 @@ def _text(body: Mapping[str, Any], key: str) -> str:
     if not isinstance(value, str):
         raise BadRequestError(f"`{key}` must be a text")
     if len(value) > MOST_TEXT:
-        raise BadRequestError(f"`{key}` has {len(value)} characters; the desk takes {MOST_TEXT}, the command line takes more")
+        raise BadRequestError(
+            f"`{key}` has {len(value)} characters; the desk takes {MOST_TEXT}, the command line takes more"
+        )
     # A lone surrogate can come through JSON and has no UTF-8.
     return value.encode("utf-8", "replace").decode("utf-8")
 

@@ -31,7 +31,9 @@ def serve(port: int, browse: bool) -> None:
     bound = listener.getsockname()[1]
     url = f"http://{HOST}:{bound}/"
     print(f"the desk: {url}  (Ctrl-C ends it)", flush=True)
-    config = uvicorn.Config(create_app(bound), log_level="warning", lifespan="off", server_header=False, access_log=False)
+    config = uvicorn.Config(
+        create_app(bound), log_level="warning", lifespan="off", server_header=False, access_log=False
+    )
     if browse:
         threading.Timer(0.5, webbrowser.open, (url,)).start()
     uvicorn.Server(config).run(sockets=[listener])

@@ -16,8 +16,8 @@ from migrate.compare.figures import Figures, Tolerance, compare, delta_e_map, wi
 from migrate.compare.flash import Flashes, flashes
 from migrate.desk.requests import Asked, BadRequestError
 from migrate.diagnostics import Diagnostic
-from migrate.pipeline import CLOSE_ROUNDING, Lifted, Moved, Options, Reading, frames_of, meaning, move, read
 from migrate.ir.dump import rounding
+from migrate.pipeline import CLOSE_ROUNDING, Lifted, Moved, Options, Reading, frames_of, meaning, move, read
 from migrate.render.scene import Scene
 from migrate.report.data import diagnostic_entry
 from migrate.report.gallery import EYE_RATE, marks_of, playable, seen
@@ -85,7 +85,9 @@ class Desk:
 
     def after(self, one: Asked, before: Reading) -> Reading | Diagnostic:
         """The moved text, read as the target."""
-        return self._read(one.name, one.moved, replace(one.options, target="", reading=one.options.target, blade=before.blade))
+        return self._read(
+            one.name, one.moved, replace(one.options, target="", reading=one.options.target, blade=before.blade)
+        )
 
     def _read(self, name: str, text: str, options: Options) -> Reading | Diagnostic:
         key = (name, text, options.reading, options.blade)
@@ -136,7 +138,8 @@ class Desk:
         said = self._said(one, old, new, before, after, first, second, scene, delta)
         played = self._played(scene, slow, delta)
         captions = {"before": before.generation.name, "after": one.options.target, "difference": "difference"}
-        return {**said, "style": one.style, "plots": plots(one.style, played, captions, False), "flashes": flash_words(played.flashing),
+        return {**said, "style": one.style, "plots": plots(one.style, played, captions, False),
+                "flashes": flash_words(played.flashing),
                 "over": not played.flashing.passes, "seconds": played.seconds}  # fmt: skip
 
     def _drawn(self, lifted: Lifted, reading: Reading, scene: Scene) -> Frames:
@@ -208,8 +211,8 @@ def _events(scene: Scene) -> list[tuple[str, int]]:
 def _verdict(figures: Figures, scene: Scene) -> dict[str, Any]:
     place = figures.where
     words = (
-        f"ΔE 95 % {figures.p95:.2f}, largest {figures.largest:.2f} at {place.time_ms / 1000:.2f} s, pixel {place.pixel}; "
-        f"event edges {figures.edge_ms:.0f} ms; scene {scene.name}"
+        f"ΔE 95 % {figures.p95:.2f}, largest {figures.largest:.2f} at {place.time_ms / 1000:.2f} s, "
+        f"pixel {place.pixel}; event edges {figures.edge_ms:.0f} ms; scene {scene.name}"
     )
     name = "close" if within(figures, Tolerance()) else "changed"
     return {"grade": grade(name), "figures": words, "exact": True}

@@ -16,14 +16,15 @@ from migrate.concrete.nodes import Node
 from migrate.diagnostics import Diagnostic
 from migrate.ir.nodes import Rational
 from migrate.ir.walk import children
-from migrate.lift import NAMES, Called, Held, Lifter
 from migrate.lower.cost import Cover
 from migrate.lower.cover import Coverer
 from migrate.lower.settle import numbers, settled, speller, text_in
 from migrate.lower.target import Number, Reference, Target, Use, nodes
 from migrate.packs.model import Unit
-from migrate.scope import TOP, Definition, Scope
+from migrate.packs.units import Spelt
+from migrate.scope import TOP, Definition, NotANumber, Scope, number
 from migrate.source import Span
+from migrate.uses import NAMES, Called, Held, Uses
 
 # Both coverers, the exact and the near one, for a set of names.
 Coverers = Callable[[Mapping[int, Use]], tuple[Coverer, Coverer]]
@@ -55,7 +56,7 @@ class _Try:
 class Calls:
     """Plans the definitions with parameters of one file, one after the other."""
 
-    lifter: Lifter
+    lifter: Uses
     normal: Callable[[Any], Any]
     scope: Scope
     coverers: Coverers
@@ -69,12 +70,15 @@ class Calls:
 
     def see(self, values: Iterable[Any]) -> None:
         """Notes which IR objects are in use; uses that only a failed reading made are none."""
+        bodies: dict[int, list[Any]] = {}
+        for call in self.lifter.called.values():
+            bodies.setdefault(id(self.normal(call.value)), []).append(self.normal(call.body))
         stack = [self.normal(v) for v in values]
         while stack:
             value = stack.pop()
             if id(value) not in self._live:
                 self._live.add(id(value))
-                stack.extend(children(value))
+                stack.extend((*children(value), *bodies.get(id(value), ())))
 
     def of(self, definition: Definition) -> list[Called]:
         """The uses of a definition, in the order of the text."""
@@ -134,7 +138,7 @@ class Calls:
                 return None
             inner[id(self.normal(one.value))] = Use(one.name, argument[1][0])
             arguments[one.name] = argument
-        cover = self._covered(self.normal(call.value), self.sorts_of(call.sort), inner)
+        cover = self._covered(self.normal(call.body), self.sorts_of(call.sort), inner)
         plain = self._covered(self.normal(call.value), self.sorts_of(call.sort), named)
         if cover is None or (plain is not None and plain.cost.loss < cover.cost.loss):
             return None
@@ -161,10 +165,11 @@ class Calls:
         """The body and the use, or None where a parameter's place was lost on the way."""
         parameters, environment = call.definition.parameters, id(call.inner)
         values: dict[str, Rational] = {}
-        for number in numbers(tree):
-            text = text_in(number, environment)
-            if text in parameters and values.setdefault(text, number.value) != number.value:  # type: ignore[arg-type]
+        for found in numbers(tree):
+            text = text_in(found, environment)
+            if text in parameters and values.setdefault(text, found.value) != found.value:  # type: ignore[arg-type]
                 return None
+        self._as_given(call, tree, values)
         tree = settled(tree, speller(self.scope, environment, values))
         if not self._complete(call, tree, environment):
             return None
@@ -195,16 +200,33 @@ class Calls:
             return arguments[name]
         if name not in values:
             return self.scope.text(node)
-        first = next(n for n in numbers(tree) if text_in(n, id(call.inner)) == name)
-        return Number(values[name], _BARE, "", first.spelt)
+        lone = next((n for n in numbers(tree) if text_in(n, id(call.inner)) == name), None)
+        spelt = lone.spelt if lone is not None else self._spelt(node, call, values[name])
+        return Number(values[name], _BARE, "", spelt)
+
+    def _spelt(self, node: Node, call: Called, value: Rational) -> Spelt:
+        """How an argument is spelled where the use stands, and also outside of it if no parameter is in it."""
+        text = self.scope.text(node)
+        inside = any(name in call.outer.bound for name in NAMES.findall(text))
+        return Spelt(value, {id(call.outer): text} if inside else {id(call.outer): text, 0: text})
+
+    def _as_given(self, call: Called, tree: Any, values: dict[str, Rational]) -> None:
+        """Parameters that stand in arithmetic only keep the number that they were given."""
+        mentioned = {name for n in numbers(tree) for name in NAMES.findall(text_in(n, id(call.inner)))}
+        for name, node in zip(call.definition.parameters, call.given, strict=True):
+            if name in mentioned and name not in values:
+                try:
+                    values[name] = number(self.scope, node, call.outer)
+                except NotANumber:
+                    continue
 
     def _complete(self, call: Called, tree: Any, environment: int) -> bool:
         """Whether every parameter that was read is said in the body, and every number that hung on one too."""
         said = {n.name for n in nodes(tree) if isinstance(n, Reference)}
-        for number in numbers(tree):
-            text = text_in(number, environment)
+        for found in numbers(tree):
+            text = text_in(found, environment)
             mentioned = set(NAMES.findall(text)) & set(call.definition.parameters)
-            if mentioned and number.spelling != text:
+            if mentioned and found.spelling != text:
                 return False
             said |= mentioned
         read = {name for env, name in self.lifter.read if env == environment}

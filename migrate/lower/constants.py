@@ -151,7 +151,9 @@ def plain_numbers(text: str, standard: str) -> str:
     return _YOUNG.sub(plain, text)
 
 
-def new_text(item: Constant | Define, scope: Scope, values: Mapping[str, Rational], standard: str, decimals: int) -> str:
+def new_text(
+    item: Constant | Define, scope: Scope, values: Mapping[str, Rational], standard: str, decimals: int
+) -> str:
     """The text of a constant's value in the target."""
     assert item.value is not None
     if item.name in values:

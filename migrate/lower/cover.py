@@ -22,6 +22,7 @@ from migrate.lower.vocabulary import Pattern, Vocabulary
 from migrate.packs.equations import evaluate
 from migrate.packs.model import (
     Construct,
+    Equation,
     Expression,
     Measure,
     Parameter,

@@ -64,11 +64,16 @@ def comes_to(scope: Scope, text: str, values: Mapping[str, Rational]) -> Rationa
         return None
 
 
-def speller(scope: Scope, environment: int, values: Mapping[str, Rational]) -> Speller:
-    """Spells a number as the source did in an environment, where that still comes to it."""
+def speller(
+    scope: Scope, environment: int, values: Mapping[str, Rational], plain: Callable[[str], str] = str
+) -> Speller:
+    """Spells a number as the source did in an environment, where that still comes to it.
+
+    `plain` makes of a spelling what the target's standard can read.
+    """
 
     def spell(number: Number) -> str:
         text = text_in(number, environment)
-        return text if text and comes_to(scope, text, values) == number.value else ""
+        return plain(text) if text and comes_to(scope, text, values) == number.value else ""
 
     return spell

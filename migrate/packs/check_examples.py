@@ -57,8 +57,12 @@ def _example(
     if isinstance(found, Diagnostic):
         yield at(found, "pack-example-refused", f"this example does not lift: {found.message}")
         return
-    if construct.brackets and not any(a.construct == construct for made in lifter.applied.values() for a in made):
+    if construct.brackets and not any(_same(a.construct, construct) for made in lifter.applied.values() for a in made):
         head = example.split("<")[0].strip()
         which = "another signature of that name" if head == construct.name else f"`{head}`"
         message = f"this example of `{construct.name}` shows {which}"
         yield book.finding("pack-example-other", place, "", message, "give each signature an example of its own")
+
+
+def _same(one: Construct, other: Construct) -> bool:
+    return (one.name, one.place, one.origin) == (other.name, other.place, other.origin)

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 from difflib import get_close_matches
 from fractions import Fraction
+from itertools import pairwise
 from typing import Any
 
 from migrate.ir import nodes as ir
@@ -109,7 +110,7 @@ def _check_order(form: str, given: list[Any]) -> None:
     """Stops go up the blade and keys go on in time, or stay; raises Meaningless."""
     code, what = _ORDERED[form]
     at = [part.position if isinstance(part, ir.Stop) else part.time for part in given[0]]
-    if any(after < before for before, after in zip(at, at[1:], strict=False)):
+    if any(after < before for before, after in pairwise(at)):
         raise Meaningless(code, f"the {what} must not fall", "write them in order")
 
 

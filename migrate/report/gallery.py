@@ -1,4 +1,4 @@
-"""The two blades of a move, drawn: frames before and after over a scene, what an eye sees of them, and their pictures."""
+"""The two blades of a move, drawn: frames before and after over a scene, what an eye sees of them, their pictures."""
 
 from __future__ import annotations
 

@@ -23,7 +23,7 @@ from migrate.scope import scope_of
 from migrate.source import SourceFile
 
 BLADE = Blade(132, 144)  # 36 inches at 144 a metre: common practice, no source
-SHOWN = ("style", "sleeve", "paint")
+SHOWN = ("style", "sleeve", "paint", "tape")
 NAME = "example"
 
 
@@ -76,13 +76,13 @@ class Stage:
         self.generation = generation
         self.native = own(generation)
 
-    def staged(self, text: str, construct: Construct) -> str | None:
-        """The least text round `text` that shows light and lifts, or None where there is none."""
+    def staged(self, text: str, construct: Construct, shown: tuple[str, ...] = SHOWN) -> str | None:
+        """The least text round `text` of one of the sorts that lifts, or None where there is none."""
         waiting: list[tuple[str, Construct]] = [(text, construct)]
         seen = {construct.sort}
         while waiting:
             inner, owner = waiting.pop(0)
-            if owner.sort in SHOWN or owner.sort == "tape":
+            if owner.sort in shown:
                 return inner
             for outer, holder in self._holders(inner, owner.sort):
                 if holder.sort not in seen and not isinstance(lift_example(outer, holder, self.generation), Diagnostic):

@@ -95,7 +95,9 @@ def save(shown: Shown, path: Path, exposure: float) -> str:
     if pair.after is None or pair.figures is None:
         return said
     figures = pair.figures
-    return f"{said}; {shown.names[0]} against {shown.names[1]}: ΔE 95 % {figures.p95:.2f}, largest {figures.largest:.2f}"
+    return (
+        f"{said}; {shown.names[0]} against {shown.names[1]}: ΔE 95 % {figures.p95:.2f}, largest {figures.largest:.2f}"
+    )
 
 
 def default_path(style: str) -> Path:

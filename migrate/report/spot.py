@@ -41,7 +41,7 @@ class Legend:
         return COLOURS[self.names.index(name) % len(COLOURS)] if name in self.names else "bold red"
 
     def tagged(self, name: str | None) -> Text:
-        """`B wick2`, coloured."""
+        """The letter of a generation and its name, coloured."""
         return Text(f"{self.letter(name)} {name or 'not dated'}", style=self.colour(name))
 
 

@@ -108,6 +108,6 @@ def summary(styles: Iterable[StyleMove], origin: str | None, target: str) -> str
     told = ", ".join(f"{counts[g]} {g}" for g in GRADE_STYLES if counts[g])
     total = sum(counts.values())
     if not total:
-        return f"no style was found{f' in this text of {origin}' if origin else ''}; nothing to move to {target}"
+        return f"no style{f' of {origin}' if origin else ''} to move to {target}"
     counted = f"{total} {'style' if total == 1 else 'styles'}"
     return f"{counted} from {origin or 'an unknown generation'} to {target}: {told or 'none'}"

@@ -7,6 +7,7 @@ links by turns, power comes last and once) is read from the sorts and from the e
 from __future__ import annotations
 
 import re
+from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
@@ -36,7 +37,7 @@ class Generator:
 
     def __init__(self, generation: Generation, seed: int, shape: Shape = Shape()) -> None:  # noqa: B008
         self.generation, self.random, self.shape = generation, Random(f"{generation.name} {seed}"), shape
-        self.used: set[tuple[str, str]] = set()
+        self.used: Counter[tuple[str, str]] = Counter()
 
     @cached_property
     def _by_sort(self) -> dict[str, list[Construct]]:
@@ -77,15 +78,24 @@ class Generator:
         wanted = self.generation.spread(sorts)
         able = [c for s in wanted for c in self._by_sort.get(s, ()) if closing or not _closes(c)]
         fitting = [c for c in able if self._needs(c, self._floor) <= depth]
+        if self.random.random() < 0.03:
+            fitting = able  # or some could never stand where the nesting ends
         if not fitting:
             least = min(self._needs(c, self._floor) for c in able)
             fitting = [c for c in able if self._needs(c, self._floor) == least]
-        unused = [c for c in fitting if (c.sort, c.name) not in self.used]
-        construct = self.random.choice(unused or fitting)
-        self.used.add((construct.sort, construct.name))
+        # What was never used comes first, even where it grows deeper than asked; then the rarer, the likelier.
+        unused = [c for c in able if not self.used[c.sort, c.name] or self._new_words(c)]
+        weights = [1 / (1 + self.used[c.sort, c.name]) for c in unused or fitting]
+        construct = self.random.choices(unused or fitting, weights)[0]
         return self._apply(construct, depth - 1)
 
+    def _new_words(self, construct: Construct) -> bool:
+        """Whether it takes a bare word (a wave, a jump) of which some were never used."""
+        words = [c for p in construct.parameters for s in p.sorts for c in self._by_sort.get(s, ()) if not c.brackets]
+        return any(not self.used[c.sort, c.name] for c in words)
+
     def _apply(self, construct: Construct, depth: int) -> str:
+        self.used[construct.sort, construct.name] += 1
         if construct.name.endswith("*"):
             return construct.name[:-1] + self.random.choice(sorted(CSS_COLOURS))
         if not construct.brackets:
@@ -145,11 +155,12 @@ class Generator:
     def _run(self, parameter: Parameter, depth: int) -> list[str]:
         """A variadic run: by turns where a union names the sorts, climbing where its sort has one construct only."""
         sorts = self.generation.spread(parameter.sorts)
-        count = self.random.randint(2, self.shape.run)
+        layers = any(_closes(c) for s in sorts for c in self._by_sort.get(s, ()))
+        count = self.random.randint(2, self.shape.run if layers else min(self.shape.run, 4))
         if len(sorts) > 1:
             return [self._one(parameter, (sorts[n % len(sorts)],), depth) for n in range(count * 2 - 1)]
         made = self._by_sort.get(sorts[0], [])
-        if any(_closes(c) for c in made):
+        if layers:
             texts = [self.expression(sorts, depth, closing=False) for _ in range(count)]
             last = [c for c in made if _closes(c)]
             return [*texts, self._apply(self.random.choice(last), depth)] if self.random.random() < 0.7 else texts
@@ -207,6 +218,8 @@ def config(generation: Generation, styles: list[tuple[str, str]], newline: str =
     text = " ".join(style for _, style in styles)
     through = {c.through for g in generation.constructs.values() for c in g if c.compat and f"{c.name.rstrip('*')}" in text}
     out += [f"#include {header}" for header in (generation.header, *sorted(through - {""}))]
+    if generation.namespace:
+        out.append(f"using namespace {generation.namespace};")
     out += [f"{generation.facts} int {generation.pixels} = 132;", f"{generation.facts} int {generation.pitch} = 144;", ""]
     for name, style in styles:
         if generation.declares == "typedef":

@@ -54,8 +54,8 @@ def process(*args: str, cwd: Path, stdin: bytes = b"", **environment: str) -> Do
     """The same in a process of its own, where terminals, encodings and bytes matter; no run may end in a traceback."""
     inherited = {k: v for k, v in os.environ.items() if k not in ("COLUMNS", "FORCE_COLOR", "NO_COLOR", "PYTHONPATH")}
     done = subprocess.run(
-        [sys.executable, "-m", "migrate.cli", *args], cwd=cwd, input=stdin, capture_output=True, timeout=120, check=False,
-        env=inherited | {"PYTHONPATH": str(ROOT)} | environment,
+        [sys.executable, "-m", "migrate.cli", *args], cwd=cwd, input=stdin, capture_output=True, timeout=120,
+        check=False, env=inherited | {"PYTHONPATH": str(ROOT)} | environment,
     )  # fmt: skip
     assert b"Traceback" not in done.stderr, done.stderr.decode("utf-8", "replace")
     return Done(done.returncode, done.stdout, done.stderr)

@@ -9,9 +9,9 @@ from pathlib import Path
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from tests.cli.bench import DEMO, SMALL, rehilt
 
 from migrate.report.diff import path_in_diff, unified
+from tests.cli.bench import DEMO, SMALL, rehilt
 
 LATIN1 = SMALL.replace(b"#include <wick2.h>", "#include <wick2.h>  // für Grünau, 1 µs".encode("latin-1"))
 TEXTS = {
@@ -29,9 +29,8 @@ TEXTS = {
 
 
 def git(*args: str, cwd: Path) -> None:
-    subprocess.run(
-        ["git", "-c", "core.autocrlf=false", "-c", "core.safecrlf=false", *args], cwd=cwd, check=True, capture_output=True
-    )
+    plain = ["git", "-c", "core.autocrlf=false", "-c", "core.safecrlf=false"]
+    subprocess.run([*plain, *args], cwd=cwd, check=True, capture_output=True)
 
 
 def takes(folder: Path, diff: bytes, name: str, after: bytes) -> None:

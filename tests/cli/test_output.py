@@ -8,9 +8,9 @@ from pathlib import Path
 
 import jsonschema
 import pytest
-from tests.cli.bench import DEMO, SMALL, process, rehilt
 
 from migrate.resources import grammar_path
+from tests.cli.bench import DEMO, SMALL, process, rehilt
 
 SCHEMA = json.loads(grammar_path("schemas", "move.json").read_text("utf-8"))
 CHECKER = jsonschema.Draft202012Validator(SCHEMA)
@@ -54,7 +54,7 @@ def test_json_of_a_style_that_needs_figures(tmp_path: Path) -> None:
     """Every field of the figures is in the schema: a text that loses something is measured."""
     (tmp_path / "sound.h").write_bytes(
         b"#include <wick/pile.h>\nconstexpr int blade_pixels = 100;\n"
-        b"using tide = wick::pile<wick::blend<wick::duty<9, 9, 9>, wick::duty<200, 0, 0>, wick::tilt>>;\n"
+        b"using tide = wick::pile<wick::blend<wick::duty<9, 9, 9>, wick::duty<200, 0, 0>, wick::tilt<>>>;\n"
         b'wick_slots slots = { slot<tide>("tide", "Tide") };\n'
     )
     done = rehilt("move", "sound.h", "--to", "wick2", "--json", cwd=tmp_path)

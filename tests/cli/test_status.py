@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+
 from tests.cli.bench import DEMO, NO_PIXELS, SMALL, UNREADABLE, rehilt
 
 
@@ -32,6 +33,7 @@ def test_something_that_changes_is_1(folder: Path) -> None:
     ("args", "told"),
     [
         (("move", "gone.h", "--to", "wick3"), "cannot read gone.h: No such file or directory"),
+        (("move", ".", "--to", "wick3"), "cannot read .: it is a folder; `rehilt haul` moves folders"),
         (("move", "quay.h"), "Missing option '--to'"),
         (("move", "--to", "wick3"), "Missing argument 'FILE...'"),
         (("move", "quay.h", "--to", "wick9"), "no generation `wick9`; known: wick1, wick2, wick3, wick4"),
@@ -99,7 +101,7 @@ def test_a_missing_pixel_count_is_asked_for_and_taken(tmp_path: Path) -> None:
 
 def test_a_text_without_styles_says_so(tmp_path: Path) -> None:
     (tmp_path / "quay.h").write_bytes(b"#include <wick2.h>\nint lamps;\n")
-    assert "no style was found" in rehilt("move", "quay.h", "--to", "wick3", cwd=tmp_path).said
+    assert "no style of wick2 to move to wick3" in rehilt("move", "quay.h", "--to", "wick3", cwd=tmp_path).said
 
 
 def test_styles_that_only_one_text_has_are_named(tmp_path: Path) -> None:

@@ -8,10 +8,10 @@ from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
-from tests.cli.bench import SMALL, rehilt
 
 from migrate import atomic
 from migrate.cli import main
+from tests.cli.bench import SMALL, rehilt
 
 
 @pytest.fixture

@@ -37,7 +37,7 @@ def settings() -> dict[str, object]:
 
 def test_every_package_is_listed() -> None:
     folders = {path.parent.relative_to(ROOT) for path in (ROOT / "migrate").rglob("*.py")}
-    expected = {".".join(folder.parts) for folder in folders} | {"migrate.grammars"}
+    expected = {".".join(folder.parts) for folder in folders} | {"migrate.grammars", "migrate.demo"}
     assert set(settings()["packages"]) == expected  # type: ignore[call-overload]
 
 
@@ -50,7 +50,7 @@ def test_grammars_are_found_in_the_source_tree() -> None:
 def test_installed_wheel_works_from_any_folder(tmp_path: Path) -> None:
     tree, wheels, target, elsewhere = (tmp_path / name for name in ("tree", "wheels", "target", "elsewhere"))
     elsewhere.mkdir()
-    for name in ("migrate", "grammars"):
+    for name in ("migrate", "grammars", "corpora/demo"):
         shutil.copytree(ROOT / name, tree / name, ignore=shutil.ignore_patterns("*.so", "__pycache__"))
     for name in ("pyproject.toml", "README.md"):
         shutil.copy(ROOT / name, tree)
@@ -62,8 +62,15 @@ def test_installed_wheel_works_from_any_folder(tmp_path: Path) -> None:
     for path in (ROOT / "grammars").rglob("*"):
         if path.is_file():
             assert f"migrate/grammars/{path.relative_to(ROOT / 'grammars').as_posix()}" in names
+    for path in (ROOT / "corpora" / "demo").iterdir():
+        assert f"migrate/demo/{path.name}" in names
     subprocess.run([*pip, "install", "--no-deps", "--target", str(target), str(wheel)], check=True)
     environment = {key: text for key, text in os.environ.items() if key != "PYTHONPATH"} | {"PYTHONPATH": str(target)}
     done = subprocess.run([sys.executable, "-P", "-c", SCRIPT], cwd=elsewhere, env=environment, check=True,
                           capture_output=True, text=True)
     assert done.stdout.strip() == str(target / "migrate" / "__init__.py")
+    demo = subprocess.run([str(target / "bin" / "rehilt"), "demo"], cwd=elsewhere, env=environment, check=True,
+                          capture_output=True, text=True)
+    assert "14 styles from wick2 to wick3" in demo.stdout and demo.stderr == ""
+    assert (elsewhere / "rehilt-demo" / "after" / "lantern_quay.h").is_file()
+    assert list((elsewhere / "rehilt-demo").glob("*.png"))

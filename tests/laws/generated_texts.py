@@ -127,7 +127,7 @@ class Texts:
                 continue
             positional = not parameter.tag and not parameter.floating
             guarded = equation.guard is not None and equation.guard[0] == parameter.name
-            if parameter.default is not None and (guarded or last and positional or self.draw(st.booleans())):
+            if parameter.default is not None and (guarded or (last and positional) or self.draw(st.booleans())):
                 last = last or positional
                 continue
             if last and positional:

@@ -47,4 +47,4 @@ def test_a_long_unchanged_stretch_is_folded_once_and_short_ones_never() -> None:
 
 def test_what_a_text_holds_stays_text_in_the_table() -> None:
     shown = table(rows("<b>1</b>", '"&amp;<i>'), ("a<b", "c"), "caption & all")
-    assert "<b>" not in shown and "<i>" not in shown and "&amp;amp;" in shown and "a&lt;b" in shown
+    assert "<b>" not in shown and "<i>" not in shown and "&amp;<ins>amp</ins>;" in shown and "a&lt;b" in shown

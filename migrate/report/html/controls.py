@@ -18,7 +18,8 @@ _APART = 15  # the least distance of two labels
 # Each grade's mark differs in shape, so that it is told without colour too.
 _MARKS = {
     "same": "M1 5h14v2.5H1zM1 9.5h14V12H1z",
-    "close": "M1 5.5C4 2.5 6 2.5 8 4.5s4 2 7-1v2.8c-3 3-5 3-7 1s-4-2-7 1zM1 11c3-3 5-3 7-1s4 2 7-1v2.8c-3 3-5 3-7 1s-4-2-7 1z",
+    "close": "M1 5.5C4 2.5 6 2.5 8 4.5s4 2 7-1v2.8c-3 3-5 3-7 1s-4-2-7 1z"
+    "M1 11c3-3 5-3 7-1s4 2 7-1v2.8c-3 3-5 3-7 1s-4-2-7 1z",
     "unmeasured": "M8 1a7 7 0 1 0 0 14A7 7 0 0 0 8 1zm0 2.2a4.8 4.8 0 1 1 0 9.6 4.8 4.8 0 0 1 0-9.6z",
     "changed": "M8 1l7.5 14H.5z",
     "kept": "M2 2h12v12H2zm2.5 2.5v7h7v-7z",
@@ -43,13 +44,16 @@ def caution(flashing: Flashes | None) -> Markup:
     sign = el("svg", el("path", d="M12 2L1 22h22zm-1.2 7h2.4l-.4 6.5h-1.6zm1.2 8a1.5 1.5 0 1 1 0 3 1.5 1.5 0 0 1 0-3z"),
               viewBox="0 0 24 24", aria_hidden="true")  # fmt: skip
     over = flashing is not None and not flashing.passes
-    words = el("p", el("strong", "Flashing light."), " ", el("span", flash_words(flashing), data_flashes=True), " ", _REST)
+    words = el(
+        "p", el("strong", "Flashing light."), " ", el("span", flash_words(flashing), data_flashes=True), " ", _REST
+    )
     return el("div", sign, words, class_="caution over" if over else "caution", role="note", data_caution=True)
 
 
 _REST = (
     "Flashing light can bring on seizures in people with photosensitive epilepsy. On a real blade, LED current and "
-    "lithium cells bring risks of their own. Local codes, the venue and licensed practice come before anything said here."
+    "lithium cells bring risks of their own. Local codes, the venue and licensed practice come before anything said "
+    "here."
 )
 
 
@@ -59,7 +63,8 @@ def flash_words(flashing: Flashes | None) -> str:
         return ""
     counts = f"up to {flashing.general} general and {flashing.red} red flashes in any one second"
     verdict = "within" if flashing.passes else "over"
-    return f"Counted here: {counts}, {verdict} the {LIMIT} of WCAG 2.2 (SC 2.3.1) if a quarter of the blade fills enough of the view."
+    where = "if a quarter of the blade fills enough of the view"
+    return f"Counted here: {counts}, {verdict} the {LIMIT} of WCAG 2.2 (SC 2.3.1) {where}."
 
 
 def player(name: str, sides: Sequence[tuple[str, str]], scenes: Sequence[tuple[str, str]], below: Child) -> Markup:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import base64
 import hashlib
 from collections import Counter
+from collections.abc import Sequence
 
 from migrate.diagnostics import explain
 from migrate.pipeline import GRADES, Moved, Options
@@ -56,10 +57,20 @@ def _hash(text: str) -> str:
 
 def _top(facts: Facts) -> Markup:
     moved = facts.moved
-    counts = Counter(style.grade for style in moved.styles)
+    counts: Counter[str] = Counter(style.grade for style in moved.styles)
     told = [el("li", el("b", counts[g]), grade(g)) for g in GRADES if counts[g]]
-    links = [("by-hand", "By hand"), ("styles-list", "All styles"), ("friends", "False friends"), ("styles", "Each style"), ("file", "Whole file")]
-    nav = el("nav", el("ul", [el("li", el("a", words, href=f"#{to}")) for to, words in links]), aria_label="Parts of this report")
+    links = [
+        ("by-hand", "By hand"),
+        ("styles-list", "All styles"),
+        ("friends", "False friends"),
+        ("styles", "Each style"),
+        ("file", "Whole file"),
+    ]
+    nav = el(
+        "nav",
+        el("ul", [el("li", el("a", words, href=f"#{to}")) for to, words in links]),
+        aria_label="Parts of this report",
+    )
     inner = el(
         "div",
         el("h1", moved.source.name.replace("\\", "/").rpartition("/")[2]),
@@ -94,7 +105,13 @@ def _by_hand(facts: Facts) -> Markup:
         "refused": "was not moved; mend what the message names",
     }
     items = [
-        el("li", el("a", s.style.name, href=f"#style-{k}"), " ", duties[s.style.grade], *(f". {n}" for n in s.style.notes))
+        el(
+            "li",
+            el("a", s.style.name, href=f"#style-{k}"),
+            " ",
+            duties[s.style.grade],
+            _because(s.style.notes),
+        )
         for k, s in enumerate(facts.styles)
         if s.style.grade in duties
     ]
@@ -106,6 +123,15 @@ def _by_hand(facts: Facts) -> Markup:
     if not items:
         return _section("by-hand", "Left to do by hand", el("p", "Nothing. Every style came out same or close."))
     return _section("by-hand", "Left to do by hand", el("ul", items, class_="todo"))
+
+
+def _because(notes: Sequence[str]) -> str:
+    return f": {'; '.join(_counted(notes))}" if notes else ""
+
+
+def _counted(notes: Sequence[str]) -> list[str]:
+    """Each note once, with how often it was said."""
+    return [note + (f" (× {times})" if times > 1 else "") for note, times in Counter(notes).items()]
 
 
 def _section(name: str, title: str, *children: Markup | None) -> Markup:
@@ -121,17 +147,35 @@ def _list(facts: Facts) -> Markup:
             el("td", el("a", s.style.name, href=f"#style-{k}"), el("small", s.label) if s.label else None),
             el("td", s.style.origin, class_="origin"),
             el("td", grade(s.style.grade)),
-            el("td", figures_in_words(s.style)),
+            el("td", "\n".join(_counted(figures_in_words(s.style).split("\n")))),
         )
         for k, s in enumerate(facts.styles)
     ]
-    body = el("table", el("caption", "Every style with its grade", class_="unseen"), el("thead", head), el("tbody", lines), class_="list")
-    return _section("styles-list", "All styles", el("div", body, class_="scroll", role="region", aria_label="All styles", tabindex=0))
+    body = el(
+        "table",
+        el("caption", "Every style with its grade", class_="unseen"),
+        el("thead", head),
+        el("tbody", lines),
+        class_="list",
+    )
+    return _section(
+        "styles-list",
+        "All styles",
+        _scrolling(body, "Table of all styles"),
+    )
+
+
+def _scrolling(table: Markup, name: str) -> Markup:
+    """A table in a region that scrolls by itself, also by keyboard."""
+    return el("div", table, class_="scroll", role="region", aria_label=name, tabindex=0)
 
 
 def _friends(facts: Facts) -> Markup:
     """Names of both generations that mean different things."""
-    intro = "Names that both generations have and that mean different things. The move wrote each by its meaning; whoever pastes the old text into the new file will see another blade."
+    intro = (
+        "Names that both generations have and that mean different things. The move wrote each by its meaning; whoever "
+        "pastes the old text into the new file will see another blade."
+    )
     if not facts.friends:
         return _section("friends", "False friends", el("p", "None found in this file."))
     head = el("tr", [el("th", h, scope="col") for h in ("line", "name", "times", "what differs")])
@@ -139,9 +183,11 @@ def _friends(facts: Facts) -> Markup:
         el("tr", el("td", f.line), el("td", el("code", f.name)), el("td", f"{f.count} ×"), el("td", f.difference))
         for f in facts.friends
     ]
-    body = el("table", el("caption", "False friends", class_="unseen"), el("thead", head), el("tbody", lines), class_="list")
+    body = el(
+        "table", el("caption", "False friends", class_="unseen"), el("thead", head), el("tbody", lines), class_="list"
+    )
     return _section("friends", "False friends", el("p", intro, class_="soft"),
-                    el("div", body, class_="scroll", role="region", aria_label="False friends", tabindex=0))  # fmt: skip
+                    _scrolling(body, "Table of false friends"))  # fmt: skip
 
 
 def _diagnostics(moved: Moved) -> Markup | None:
@@ -178,7 +224,7 @@ def _style(number: int, shown: Shown, moved: Moved) -> Markup:
         "article",
         head,
         [el("p", line) for line in said if line],
-        el("ul", [el("li", note) for note in style.notes], class_="notes") if style.notes else None,
+        el("ul", [el("li", note) for note in _counted(style.notes)], class_="notes") if style.notes else None,
         _look(shown, names),
         _figures(shown),
         _text(shown, names),
@@ -213,7 +259,10 @@ def _figures(shown: Shown) -> Markup | None:
         ("95th percentile (close: at most 1)", f"{found.p95:.2f}"),
         ("largest (close: at most 5)", f"{found.largest:.2f}"),
         ("where", f"{found.where.time_ms / 1000:.3f} s, pixel {found.where.pixel}"),
-        ("cell against cell: mean, 95 %, largest", f"{found.plain_mean:.2f}, {found.plain_p95:.2f}, {found.plain_largest:.2f}"),
+        (
+            "cell against cell: mean, 95 %, largest",
+            f"{found.plain_mean:.2f}, {found.plain_p95:.2f}, {found.plain_largest:.2f}",
+        ),
         ("largest step of one channel", f"{found.duty} of 255"),
         ("event edges (close: within 20 ms)", f"{found.edge_ms:.0f} ms"),
         ("edges along the blade", f"{found.shift_px:g} px"),
@@ -233,13 +282,17 @@ def _text(shown: Shown, names: tuple[str, str]) -> Markup | None:
     if after == before:
         return el("p", "Its text did not change.", class_="soft")
     found = rows(before, after, (first, other), None)
-    return join(el("h4", "The text, changed words marked"), table(found, names, f"Text of {shown.style.name}, before and after"))
+    return join(
+        el("h4", "The text, changed words marked"), table(found, names, f"Text of {shown.style.name}, before and after")
+    )
 
 
 def _whole(moved: Moved) -> Markup:
     if moved.text == moved.source.data:
         return _section("file", "Whole file", el("p", "The text did not change."))
-    before, after = (t.decode(moved.source.encoding, "replace").lstrip("\ufeff") for t in (moved.source.data, moved.text))
+    before, after = (
+        t.decode(moved.source.encoding, "replace").lstrip("\ufeff") for t in (moved.source.data, moved.text)
+    )
     found = rows(before, after)
     body = table(found, (moved.origin or "before", moved.target), "The whole file, before and after")
     return _section("file", "Whole file", el("details", el("summary", "Show every change of the file"), body))
@@ -248,7 +301,7 @@ def _whole(moved: Moved) -> Markup:
 def _end(facts: Facts) -> Markup:
     scenes = " and ".join(facts.scenes)
     said = (
-        f"Drawn over the scenes {scenes}. Differences are CIEDE2000 at 250 pictures a second integrated over 20 ms where "
+        f"Drawn over the scenes {scenes}. Differences are CIEDE2000 of light integrated over 20 ms where "
         "a style was measured. A caution and no clearance: local codes, the venue and licensed practice decide."
     )
     return el("footer", el("div", el("p", said), class_="page"), class_="end")
