@@ -24,9 +24,9 @@ class Diagnostic:
 def explain(source: SourceFile, diagnostic: Diagnostic) -> str:
     """The printed form: place, severity, code and message, the line with a caret run, the hint.
 
-    >>> print(explain(SourceFile("a.h", b"x = rgb<1;"), Diagnostic("missing-close", "error", Span(9, 9), "no >")))
+    >>> print(explain(SourceFile("a.h", b"x = dye<1;"), Diagnostic("missing-close", "error", Span(9, 9), "no >")))
     a.h:1:10: error [missing-close] no >
-      x = rgb<1;
+      x = dye<1;
                ^
     """
     line, column = source.place(diagnostic.span.start)

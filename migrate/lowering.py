@@ -30,7 +30,7 @@ from migrate.lower.write import Writer
 from migrate.packs.library import library
 from migrate.packs.model import Generation
 from migrate.printing import colliding, layout_of, origins_of, writer_of
-from migrate.reading import ANY_SORT, STYLES, Lifted, Reading, declaration_of, older_headers, style_names
+from migrate.reading import STYLES, Lifted, Reading, any_sort, declaration_of, older_headers, style_names
 from migrate.scope import Definition
 from migrate.source import Span
 
@@ -154,7 +154,7 @@ class _Lowering:
         part = self.before.joined.part_at(definition.item.span.start)
         assert part is not None
         reader = Lifter(self.before.scope, self.target, self.before.blade)
-        found = reader.lift(definition.value, ANY_SORT)
+        found = reader.lift(definition.value, any_sort(self.target))
         same = not isinstance(found, Diagnostic) and dump(found[0]) == dump(definition.raw)
         older = older_headers(reader)
         self.out.through |= older - {""}  # the included file goes on needing them

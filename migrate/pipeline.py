@@ -30,6 +30,7 @@ from migrate.reading import Options as Options
 from migrate.reading import Reading as Reading
 from migrate.reading import read as read
 from migrate.reading import style_names as style_names
+from migrate.reading import unread_styles
 from migrate.reading import uses_compat as uses_compat
 from migrate.source import SourceFile, Span
 
@@ -204,7 +205,11 @@ def _untouched(before: Reading, target: Generation) -> Moved:
 
 
 def _line(reading: Reading, lifted: Lifted) -> int:
-    span = getattr(lifted.item, "name_span", lifted.item.span)
+    return _line_of(reading, lifted.item)
+
+
+def _line_of(reading: Reading, item: Any) -> int:
+    span = getattr(item, "name_span", item.span)
     return reading.parsed.source.place(span.start)[0]
 
 
@@ -281,17 +286,26 @@ def put_beside(
 
 
 def notes_for(befores: Sequence[Reading], styles: Sequence[StyleMove]) -> list[tuple[int, bytes]]:
-    """A note above each style that needs a human eye: what, why, how much, in which scene, from which frame."""
+    """A note above each style that needs a human eye: what, why, how much, in which scene, from which frame.
+
+    A refused style stays as it was, in a file that moves on: a comment says which generation it is to be read as.
+    """
     source, out = befores[0].parsed.source, []
     starts = {(d.name, _line(b, d)): d.item.span.start for b in befores for d in b.lifted.values()}
+    starts |= {(i.name, _line_of(b, i)): i.span.start for b in befores for i, _ in b.unread}
+    marked = {start for b in befores for start in b.spoken.readings}
     for style in styles:
-        if style.grade not in ("changed", "kept", "unmeasured"):
+        start = starts.get((style.name, style.line))
+        if style.grade in ("same", "close") or start is None:
             continue
-        start = starts[style.name, style.line]
         line = source.data[source.data.rfind(b"\n", 0, start) + 1 : start]
         margin = line.decode(source.encoding, "replace") if not line.strip() else ""
-        note = note_line(style.grade, (*style.notes, *_measured(style)), margin, source.newline, source.encoding)
-        out.append((start, note))
+        if style.grade != "refused":
+            note = note_line(style.grade, (*style.notes, *_measured(style)), margin, source.newline, source.encoding)
+            out.append((start, note))
+        elif start not in marked:
+            note = note_line(f"read as {style.origin}", (), margin, source.newline, source.encoding)
+            out.append((start, note))
     return out
 
 
@@ -314,7 +328,11 @@ def grade(
     restored: Sequence[Span], options: Options,
 ) -> list[StyleMove]:  # fmt: skip
     """Compares what the two texts mean, and where that differs, what they look like."""
-    out = []
+    origin = before.generation.name
+    out = [
+        StyleMove(item.name, _line_of(before, item), origin, "refused", Fraction(0), None, "", (said.message,))
+        for item, said in unread_styles(before)
+    ]
     for name in before.lifted:
         if name not in style_names(before):
             continue

@@ -27,7 +27,13 @@ from migrate.scope import Definition, Scope, scope_of
 from migrate.source import SourceFile, Span
 
 STYLES = ("style", "sleeve")
-ANY_SORT = ("style", "sleeve", "paint", "tape", "signal", "layer", "shape", "held_shape", "transition", "stop")
+_ALONE = ("signal", "layer", "shape", "held_shape", "transition", "stop")
+
+
+def any_sort(generation: Generation) -> tuple[str, ...]:
+    """The sorts that a definition may be of: those of the pack language, and what older paints are called here."""
+    older = tuple(dict.fromkeys(t.sort for t in generation.takes if t.sort))
+    return (*STYLES, "paint", *older, *_ALONE)
 
 
 @dataclass(frozen=True)
@@ -69,6 +75,7 @@ class Reading:
     build: Build
     builds: tuple[Build, ...]
     spoken: Spoken = NOTHING
+    unread: tuple[tuple[Alias | Define | StyleMacro, Diagnostic], ...] = ()
 
     def own(self, offset: int) -> bool:
         """Whether an offset lies in the file itself, and not in what it includes."""
@@ -132,20 +139,21 @@ def read(
     generation = generations[name]
     lifter, normaliser = Lifter(scope, generation, blade), Normaliser(spread=False)
     said = spoken(parsed, generations)
-    lifted, found = _lift_all(items, scope, said, lifter, normaliser)
-    found += _unknown_styles(items, scope, joined)
+    lifted, unread = _lift_all(items, scope, said, lifter, normaliser)
+    found = [*(d for _, d in unread), *_unknown_styles(items, scope, joined)]
     diagnostics = (*parsed.diagnostics, *said.diagnostics, *joined.diagnostics, *(joined.at_home(d) for d in found))
     return Reading(
         parsed, scope, host, generation, blade, lifter, normaliser, lifted, diagnostics, joined, items, chosen, every,
-        said,
+        said, tuple(unread),
     )  # fmt: skip
 
 
 def _lift_all(
     items: tuple[Item, ...], scope: Scope, said: Spoken, lifter: Lifter, normaliser: Normaliser
-) -> tuple[dict[str, Lifted], list[Diagnostic]]:
+) -> tuple[dict[str, Lifted], list[tuple[Alias | Define | StyleMacro, Diagnostic]]]:
+    """Every definition that can be read, by name, and those that cannot, with the reason."""
     lifted: dict[str, Lifted] = {}
-    diagnostics: list[Diagnostic] = []
+    unread: list[tuple[Alias | Define | StyleMacro, Diagnostic]] = []
     declared = _declared(items, scope)
     for item in items:
         if item.span.start in said.left:
@@ -159,7 +167,7 @@ def _lift_all(
             named: Alias | Define | StyleMacro = call.item
         elif isinstance(item, (Alias, Define, StyleMacro)) and _may_hold(item):
             assert item.value is not None
-            found, named = reader.lift(item.value, ANY_SORT), item
+            found, named = reader.lift(item.value, any_sort(reader.generation)), item
         else:
             continue
         if not isinstance(found, Diagnostic):
@@ -169,8 +177,8 @@ def _lift_all(
                 lifter.applied.update(reader.applied)
                 lifter.keep += [*reader.keep, raw]
         elif not isinstance(named, Define) or (named.value is not None and named.value.kind == "application"):
-            diagnostics.append(found)
-    return {**dict(_tinted(items, lifter, normaliser)), **lifted}, diagnostics
+            unread.append((named, found))
+    return {**dict(_tinted(items, lifter, normaliser)), **lifted}, unread
 
 
 def _may_hold(item: Alias | Define | StyleMacro) -> bool:
@@ -221,7 +229,7 @@ def _call_end(item: StyleMacro, scope: Scope) -> int:
 
 def _lift_declared(call: _DeclaredStyle, scope: Scope, lifter: Lifter) -> tuple[Any, str] | Diagnostic:
     assert call.macro.declares is not None
-    return lifter.lift_call(call.node, declaration_of(call.macro), call.given, ANY_SORT)
+    return lifter.lift_call(call.node, declaration_of(call.macro), call.given, any_sort(lifter.generation))
 
 
 def declaration_of(macro: Define) -> Definition:
@@ -275,3 +283,15 @@ def style_names(reading: Reading) -> frozenset[str]:
         for name, d in own.items()
         if d.sort == "style" or name in reading.host.in_slots or (d.sort == "sleeve" and name not in used)
     )
+
+
+def unread_styles(reading: Reading) -> list[tuple[Alias | Define | StyleMacro, Diagnostic]]:
+    """The file's own definitions that cannot be read and would be styles: a slot names them, or their outermost name."""
+    styles = {name for name, group in reading.generation.constructs.items() if any(c.sort in STYLES for c in group)}
+    out = []
+    for item, diagnostic in reading.unread:
+        head = item.value.children[0] if item.value is not None and item.value.children else None
+        name = "" if head is None else reading.scope.text(head).rpartition(":")[2].strip()
+        if reading.own(item.span.start) and (item.name in reading.host.in_slots or name in styles):
+            out.append((item, reading.joined.at_home(diagnostic)))
+    return out

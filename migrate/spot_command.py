@@ -143,7 +143,7 @@ def _print_all(found: list[Spotted], listing: bool) -> None:
         print_spot(console, spotted, legend, listing and len(found) == 1)
     if len(found) > 1:
         console.print()
-        console.print(summary(found))
+        console.print(summary(found), soft_wrap=True)
 
 
 @click.command(short_help="Explain a diagnostic code, with a bad and a good example.")

@@ -8,7 +8,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from functools import cache
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Literal
+from typing import TYPE_CHECKING, Any, Literal, get_args
 
 from migrate.concrete.parse import parse
 from migrate.dating.ambiguity import Doubtful, as_if, doubtful
@@ -27,7 +27,7 @@ from migrate.ir.normal import Normaliser
 from migrate.lift import Lifter
 from migrate.packs.library import library
 from migrate.packs.model import Generation
-from migrate.reading import ANY_SORT
+from migrate.reading import any_sort
 from migrate.resources import grammar_path
 from migrate.scope import Scope, scope_of
 from migrate.source import SourceFile
@@ -213,7 +213,8 @@ class Bench:
         if key not in self._lifters:
             merged = as_if(self.generations[name], self.generations[str(found.reading)])
             self._lifters[key] = Lifter(self.scope, merged, self.blade)
-        lifted = self._lifters[key].lift(found.piece.piece.value, ANY_SORT)
+        lifter = self._lifters[key]
+        lifted = lifter.lift(found.piece.piece.value, any_sort(lifter.generation))
         return None if isinstance(lifted, Diagnostic) else as_style(*lifted)
 
     def _against(self, first: str, one: ir.Style, name: str, two: ir.Style) -> Against:
@@ -263,7 +264,7 @@ class Bench:
             if reading is None and not piece.whole:
                 reading = dating.generation
             if reading is not None and reading in generations:
-                lifted = self._lifters[reading].lift(piece.piece.value, ANY_SORT)
+                lifted = self._lifters[reading].lift(piece.piece.value, any_sort(generations[reading]))
                 if isinstance(lifted, Diagnostic):
                     out.append(lifted)
         return out
@@ -314,7 +315,7 @@ def as_style(value: Any, sort: str) -> ir.Style | None:
     black, white = ir.Colour("duty", (0, 0, 0)), ir.Colour("duty", (255, 255, 255))
     if isinstance(value, ir.Style):
         return value
-    if sort in ("paint", "tape"):
+    if isinstance(value, get_args(ir.Paint)):
         return ir.Style(value)
     if sort == "signal":
         return ir.Style(ir.Blend(black, white, value))

@@ -1,15 +1,15 @@
 """Does the covering miss anything? A brute-force search over small target expressions, by sort, on short styles.
 
-    python -m tests.covering_search [OLD NEW] [--every]
+    python -m tests.covering_search [OLD NEW]
 
 For each source style whose move is not within tolerance, every target style of up to four constructs (colours not
-counted) is tried whose numbers and colours are the source's own, converted: grounds of up to two nested paints (a third
-round those that already look right in a third of the picture), with sheets and power. What is found within tolerance
-on the short scene, and again on the probe scene, is something that the covering missed.
+counted) is tried whose numbers and colours are the source's own, converted: grounds of up to two nested paints, sheets
+of up to two constructs, and power. What is within tolerance on the short scene, and again on the probe scene, is
+something that the covering missed.
 
 Pruning keeps what can still become right: a ground must look right at rest, before any event; a sheet must put right
-the first cell that is wrong below it, and more cells than it puts wrong, and the last sheet must act on every wrong one;
-power must be dark where the source is. Two grounds that draw the same are one.
+the first cell that is wrong below it, and more cells than it puts wrong; the last must act on every wrong one; power
+must be dark where the source is. Two grounds that draw the same are one.
 """
 
 from __future__ import annotations
@@ -46,6 +46,7 @@ from tests.laws.small_scene import small_scene
 BLADE = Blade(24, 60)
 SCENE = small_scene()
 FIRST = next(iter(library()))  # the generation whose clock steps
+LIMIT = 15_000  # pictures drawn for one source; a search that comes there is counted as not finished
 MOST = 4  # constructs of a target style, colours not counted
 REST = (6, 9, 12)  # frames before the first event, the blade lit further and further
 NUMBERS = 3  # of one kind that are tried
@@ -70,6 +71,10 @@ class Layer:
     sheets: tuple[ir.Sheet, ...]
     size: int
     wraps: bool
+
+
+Chosen = list[tuple[Parameter, list[str], Any]]
+"""Arguments by parameter: their texts and what they mean."""
 
 
 # ---- the source's own numbers ---------------------------------------------------------------------
@@ -191,7 +196,7 @@ class Terms:
             codes = duty_codes(colour)
             yield Term(f"{construct.name}<{', '.join(map(str, codes))}>", ir.Colour("duty", codes), 0)
 
-    def _arguments(self, parameters: tuple[Parameter, ...], size: int) -> Iterator[list[tuple[Parameter, list[str], Any]]]:
+    def _arguments(self, parameters: tuple[Parameter, ...], size: int) -> Iterator[Chosen]:
         if not parameters:
             if size == 0:
                 yield []
@@ -264,7 +269,7 @@ def _is_colour(construct: Construct) -> bool:
     return isinstance(meaning, Call) and meaning.form in ("duty", "srgb", "oklch", "css")
 
 
-def written(name: str, chosen: list[tuple[Parameter, list[str], Any]]) -> str:
+def written(name: str, chosen: Chosen) -> str:
     """The construct's text."""
     parts = []
     for parameter, texts, _ in chosen:
@@ -400,7 +405,8 @@ class Drawer:
 
 
 def figures_of(one: Any, other: Any, scene: Scene) -> Figures:
-    return compare(np.ascontiguousarray(one), np.ascontiguousarray(other), scene.rate, [(e.event, e.start) for e in scene.events])
+    events = [(e.event, e.start) for e in scene.events]
+    return compare(np.ascontiguousarray(one), np.ascontiguousarray(other), scene.rate, events)
 
 
 # ---- the search -------------------------------------------------------------------------------------
@@ -415,6 +421,10 @@ class Found:
     probe: Figures
 
 
+class TooManyError(Exception):
+    """The limit of pictures is reached."""
+
+
 class Search:
     """Searches one source style's pictures in one target generation."""
 
@@ -424,12 +434,25 @@ class Search:
         self.frames = render(style, origin.arithmetic, SCENE, BLADE)
         self.looker = Looker(self.frames)
         self.tried = 0
+        self.finished = True
+
+    def _count(self) -> None:
+        self.tried += 1
+        if self.tried > LIMIT:
+            self.finished = False
+            raise TooManyError
 
     def run(self) -> Found | None:
-        """The first target style found, or None."""
+        """The first target style found, or None; `finished` says whether all of them were looked at."""
+        try:
+            return self._search()
+        except TooManyError:
+            return None
+
+    def _search(self) -> Found | None:
         options: list[tuple[str, ir.Power | None]] = [("{}", None)]
         if self.style.power is not None:
-            options = [p for p in self._fitting_powers()] or options
+            options = self._fitting_powers() or options
         every = self.terms.layers = self.terms.layers or layers(self.terms, 2)
         for text, power in options[:1]:
             found = self._with_power(text, power, every)
@@ -468,7 +491,7 @@ class Search:
         lit = white[list(REST)]
         for size in range(min(2, most) + 1):
             for term in self.terms.of("paint", size):
-                self.tried += 1
+                self._count()
                 right = self.looker.right(rest.draw(term.value, ()), list(REST))
                 # At rest only what flares at the hilt or rides an edge may cover the ground.
                 if right[lit].mean() < 0.8:
@@ -509,7 +532,7 @@ class Search:
             layer = every[k]
             if layer.size > most or (layer.size == most and not self.acting[k, wrong].all()):
                 continue
-            self.tried += 1
+            self._count()
             after = self.looker.right(drawer.draw(ground.value, (*sheets, *layer.sheets)))
             if after.reshape(-1)[first] and int(after.sum()) > int(right.sum()):
                 found = self._stack(drawer, ground, (*on, layer), after, every, most - layer.size, text)
@@ -546,7 +569,7 @@ def _text(ground: Term, on: tuple[Layer, ...], power: str) -> str:
 
 
 def sources(name: str) -> list[str]:
-    """Short styles of a generation: each example of its pack in the least style that shows it, and as a layer of one."""
+    """Short styles of a generation: each example of its pack in the least style that shows it."""
     generation = library()[name]
     stage, out = Stage(generation), []
     layer_of = next((c for c in own(generation) if c.sort == "layer" and len(c.parameters) == 2 and _is_over(c)), None)
@@ -623,6 +646,7 @@ class Outcome:
     close: bool
     found: Found | None = None
     tried: int = 0
+    finished: bool = True
 
 
 def examine(text: str, old: str, new: str) -> Outcome | None:
@@ -640,7 +664,7 @@ def examine(text: str, old: str, new: str) -> Outcome | None:
         if within(figures_of(pair[0], pair[1], SCENE), Tolerance()):
             return Outcome(text, shown, True)
     search = Search(style, library()[old], library()[new])
-    return Outcome(text, shown, False, search.run(), search.tried)
+    return Outcome(text, shown, False, search.run(), search.tried, search.finished)
 
 
 def main(arguments: list[str]) -> int:
@@ -651,17 +675,20 @@ def main(arguments: list[str]) -> int:
         pairs = [(arguments[0], arguments[1])]
     missed = 0
     for old, new in pairs:
-        start, searched, tried = time.monotonic(), 0, 0
+        start, searched, tried, cut = time.monotonic(), 0, 0, 0
         for text in sources(old):
             outcome = examine(text, old, new)
             if outcome is None or outcome.close:
                 continue
-            searched, tried = searched + 1, tried + outcome.tried
+            searched, tried, cut = searched + 1, tried + outcome.tried, cut + (not outcome.finished)
+            print(f"  {time.monotonic() - start:.0f} s, {outcome.tried} drawn: {text}", file=sys.stderr, flush=True)
             if outcome.found is not None:
                 missed += 1
                 print(f"MISSED {old} to {new}: {text}\n    moved to {outcome.moved}\n    found    {outcome.found.text}")
                 print(f"    p95 {outcome.found.probe.p95:.2f}, largest {outcome.found.probe.largest:.2f}", flush=True)
-        print(f"{old} to {new}: {searched} styles searched, {tried} expressions drawn, {time.monotonic() - start:.0f} s")
+        took = time.monotonic() - start
+        said = f"{searched} styles searched, {cut} of them not to the end, {tried} pictures, {took:.0f} s"
+        print(f"{old} to {new}: {said}", flush=True)
     return 1 if missed else 0
 
 

@@ -41,7 +41,8 @@ def _styles() -> list[Style]:
         for item in parse(SourceFile(path.name, text)).items:
             if isinstance(item, Alias) and item.value.kind == "application":
                 area = (item.value.start, item.value.end)
-                found.append(Style(f"{path.parent.name}/{path.name} {item.name}", text, item.span.start, item.span.end, area))
+                name = f"{path.parent.name}/{path.name} {item.name}"
+                found.append(Style(name, text, item.span.start, item.span.end, area))
     return found
 
 
@@ -55,7 +56,7 @@ def _told_anyway(text: bytes) -> Counter[tuple[str, str]]:
 
 
 def distance(style: Style, damaged: Damaged) -> int | None:
-    """Tokens between the damage and the nearer end of the first diagnostic that it causes; None where it causes none."""
+    """Tokens between the damage and the nearer end of the first diagnostic that it causes; None where there is none."""
     spotted = spot(SourceFile("config.h", damaged.text), SpotOptions(measure=False))
     anyway = Counter(_told_anyway(style.text))
     for found in spotted.diagnostics:

@@ -28,7 +28,7 @@ def _flow(client: Any, tasks: Iterable[Task | Done], job: Job) -> Iterator[Done]
 
     waiting = iter(tasks)
     running: dict[Any, int] = {}
-    finished = as_completed([], with_results=False)
+    finished = as_completed([], loop=client.loop)
     more = True
     while more or running:
         # Asked anew each round: workers come and go.

@@ -122,5 +122,6 @@ _CODES = {
 
 def refusal_of(error: OSError, doing: str) -> Refusal:
     """An OSError as a refusal; `doing` says at what: "read", "write"."""
-    code = _CODES.get(error.errno or 0, "input-output")
+    missing = isinstance(error, FileNotFoundError)  # a store behind a URL gives no number
+    code = "vanished" if missing else _CODES.get(error.errno or 0, "input-output")
     return Refusal(code, f"cannot {doing} it: {error.strerror or str(error) or type(error).__name__}")

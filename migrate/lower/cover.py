@@ -88,12 +88,12 @@ class Coverer:
             if sort not in self.generation.units:
                 for pattern in self.vocabulary.candidates(sort, value):
                     best = better(best, self._try(pattern, value))
-        if best is None or best.cost.loss:
-            for step in self._stand_ins(value):
-                inner = self.cover(step.value, sorts)
-                if inner is not None:
-                    best = better(best, lost(inner, step))
-                self._loosened -= 1
+        for step in self._stand_ins(value):
+            # One that loses more than the best does cannot win; one that loses nothing may still be shorter.
+            inner = self.cover(step.value, sorts) if best is None or step.loss <= best.cost.loss else None
+            if inner is not None:
+                best = better(best, lost(inner, step))
+            self._loosened -= 1
         return best
 
     def _by_name(self, value: ir.Opaque, sorts: tuple[str, ...]) -> Cover | None:

@@ -33,7 +33,7 @@ class HostMove:
 
     def edits(self) -> list[Edit]:
         """Every edit, in order; none where nothing needs to change."""
-        return sorted((*self._marker(), *self._includes(), *self._namespace(), *self._constants(), *self._slots()))
+        return sorted((*self._marker(), *self._includes(), *self._namespace(), *self._facts(), *self._constants(), *self._slots()))
 
     @property
     def newline(self) -> str:
@@ -60,7 +60,7 @@ class HostMove:
             elif self.scope.text(item.value) != str(marker[1]):
                 yield self._edit(item.value.start, item.value.end, str(marker[1]))
         include = self._main_include()
-        if marker is not None and not found and include is not None:
+        if marker is not None and not any(i.name == marker[0] for i in found) and include is not None:
             start = self._line(include.span.start, include.span.end)[0]
             yield self._edit(start, start, f"#define {marker[0]} {marker[1]}{self.newline}")
 
@@ -102,6 +102,14 @@ class HostMove:
         if includes:
             end = self._line(includes[-1].span.start, includes[-1].span.end)[1]
             yield self._edit(end, end, f"using namespace {target};{self.newline}")
+
+    def _facts(self) -> Iterator[Edit]:
+        """The blade's facts under the target's names, where these are other ones."""
+        named = {i.name: i for i in self.items if isinstance(i, (Constant, Define))}
+        for old, new in ((self.source.pixels, self.target.pixels), (self.source.pitch, self.target.pitch)):
+            if old in named and new and new not in named:
+                end = self._line(named[old].span.start, named[old].span.end)[1]
+                yield self._edit(end, end, f"{self.target.facts} int {new} = {old};{self.newline}")
 
     def _constants(self) -> Iterator[Edit]:
         """New values; and a generation without constexpr takes plain const, one with decimals double."""

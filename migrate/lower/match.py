@@ -19,6 +19,7 @@ from migrate.packs.model import Atom, Call, Expression, Less, Measure, Scaled, V
 from migrate.packs.units import MissingFact, measure, plain, whole
 
 NEAR_ENOUGH = Fraction(1, 100)
+_UNMARKED = Fraction(1, 10**9)
 _PAINTS = get_args(ir.Paint)
 
 
@@ -130,15 +131,17 @@ class Matcher:
 
         What only the weight mentions stays unbound, so it holds where something else in the equation binds it.
         """
-        if isinstance(expression, Call) and expression.form == "blend" and isinstance(value, _PAINTS):
-            if not holds_noise(value):
-                yield from self._each([(end, value) for end in expression.arguments[:2]], so_far)
+        blends = isinstance(expression, Call) and expression.form == "blend"
+        if blends and isinstance(value, _PAINTS) and not holds_noise(value):
+            assert isinstance(expression, Call)
+            yield from self._each([(end, value) for end in expression.arguments[:2]], so_far)
 
     def _node(self, form: str, arguments: tuple[Expression, ...], value: Any, so_far: Match) -> Iterator[Match]:
         spec = FORMS[form]
         if spec.cls is ir.Stepped and isinstance(value, _PAINTS) and still_within_ticks(value):
-            # The normal form drops the mark where it changes nothing; backwards it may stand there again.
-            yield from self.match(arguments[0], value, so_far)
+            # The normal form drops the mark where it changes nothing; backwards it may stand there again, but behind
+            # whatever says the same without it.
+            yield from self.match(arguments[0], value, so_far.off(_UNMARKED))
         if type(value) is not spec.cls or any(getattr(value, k) != v for k, v in spec.fixed):
             return
         if form in VARIADIC_FIELDS:
@@ -178,6 +181,8 @@ class Matcher:
 def _paints_of_even(stops: tuple[Any, ...]) -> tuple[Any, ...] | None:
     """The paints of evenly spaced stops from 0 to 1, or None where the stops are placed otherwise."""
     last = max(1, len(stops) - 1)
-    if all(isinstance(s, ir.Stop) and abs(Fraction(s.position) - Fraction(i, last)) <= Fraction(1, 2000) for i, s in enumerate(stops)):
-        return tuple(s.paint for s in stops)
-    return None
+    if not all(isinstance(s, ir.Stop) for s in stops):
+        return None
+    if any(abs(Fraction(s.position) - Fraction(i, last)) > Fraction(1, 2000) for i, s in enumerate(stops)):
+        return None
+    return tuple(s.paint for s in stops)

@@ -10,7 +10,7 @@ from typing import Any
 from migrate.ir import nodes as ir
 from migrate.ir.colour import linear_light
 from migrate.ir.forms import FORMS
-from migrate.ir.walk import children, holds_noise
+from migrate.ir.walk import children, holds_noise, opaque_parts, rebuild
 from migrate.lower.match import Matcher
 from migrate.packs.equations import evaluate
 from migrate.packs.model import Call, Loosening
@@ -60,7 +60,7 @@ class Nearest:
                 if after != value:
                     yield Step(after, rule.loss, rule.what)
                 break
-        if isinstance(value, _MOVING):
+        if isinstance(value, _MOVING) and not any(opaque_parts(value)):
             yield Step(representative(value), _PLAIN_COLOUR, "a moving paint became its plain mean colour")
 
 
@@ -75,9 +75,38 @@ def _exact(value: Any) -> Iterator[Step]:
             yield Step(ir.Shade(ir.Mirror(inner), weight), 0, "")
         case ir.Mirror(ir.Ramp(stops, space)) if not any(holds_noise(s.paint) for s in stops):
             yield Step(ir.Ramp(_mirrored(stops, space), space), 0, "")
+        case ir.Blend(inner, ir.Colour() as colour, ir.Const(weight), "linear") if _linear(inner):
+            yield Step(_tinted(inner, colour, Fraction(weight)), 0, "")
+        case ir.Blend(a, b, ir.Tail(length)) if length.unit == "mil" and 0 < length.value < 1000:
+            width = ir.Length(1000 - length.value, "mil")
+            count = -(-1000 // width.value) - 1
+            if count == 1 or (count <= _BANDS_AT_MOST and not holds_noise(b)):
+                yield Step(ir.Bands(width, ir.Speed(0, "mil"), (a, *[b] * int(count))), 0, "")
         case ir.Keys(keys):
             peak = max(keys, key=lambda k: k.signal.value if isinstance(k.signal, ir.Const) else 0)
             yield Step(ir.Hit(peak.time, max(0, keys[-1].time - peak.time)), 25, "keyframes became an attack and a decay")
+
+
+_BANDS_AT_MOST = 8
+
+
+def _linear(paint: Any) -> bool:
+    """Whether a paint's light is a mean of its colours, mixed in linear light."""
+    if isinstance(paint, (ir.Blend, ir.Ramp)) and paint.space != "linear":
+        return False
+    if isinstance(paint, ir.Stepped):
+        return False
+    return all(_linear(child) for child in children(paint))
+
+
+def _tinted(paint: Any, colour: ir.Colour, weight: Fraction) -> Any:
+    """A paint with each of its colours mixed with one, which is the mix of the whole: means are linear."""
+    if not isinstance(paint, ir.Colour):
+        return rebuild(paint, lambda part: _tinted(part, colour, weight))
+    share = float(weight)
+    mixed = (a * (1 - share) + b * share for a, b in zip(linear_light(paint), linear_light(colour), strict=True))
+    red, green, blue = (int(255 * c + 0.5) for c in mixed)
+    return ir.Colour("duty", (red, green, blue))
 
 
 def _mirrored(stops: tuple[ir.Stop, ...], space: ir.Space) -> tuple[ir.Stop, ...]:

@@ -100,6 +100,9 @@ class Writer:
                 if text is None:
                     return None
                 pieces.append((node, text))
+        places = [found.nodes[p.name][0].start for p, _ in tree.arguments if not p.tag and not p.floating]
+        if places != sorted(places):
+            return None  # the same name takes its arguments in another order here
         head = found.node.children[0]
         pieces.append((head, self._head_kept(head, tree)))
         return self._spliced(found.node, pieces)

@@ -22,7 +22,7 @@ from migrate.packs.model import (
 from migrate.packs.units import plain
 from migrate.resources import grammar_path
 
-_KINDS: dict[str, tuple[str, Rational, str]] = {
+UNIT_KINDS: dict[str, tuple[str, Rational, str]] = {
     "time": ("time", 1, ""),
     "rate": ("rate", 1000, ""),
     "tempo": ("tempo", 60_000_000, ""),
@@ -144,9 +144,9 @@ class _Statements:
     def _add_unit(self, node: Node) -> None:
         kind = _first(node, "kind")
         assert kind is not None
-        if kind.text not in _KINDS:
-            raise self._fail(kind, f"unknown kind of unit `{kind.text}`; known: {', '.join(_KINDS)}", "pack-unit-kind")
-        base, whole, length = _KINDS[kind.text]
+        if kind.text not in UNIT_KINDS:
+            raise self._fail(kind, f"unknown kind of unit `{kind.text}`; known: {', '.join(UNIT_KINDS)}", "pack-unit-kind")
+        base, whole, length = UNIT_KINDS[kind.text]
         scale, spelled = _first(node, "scale"), _first(node, "spelled")
         factor = self._scale(scale) if scale else 1
         wrapper = _text(spelled, "word") if spelled else ""

@@ -54,7 +54,7 @@ def _blocks(text: str) -> Iterator[list[str]]:
     """Runs of lines that belong together: a blank line, or a change of kind, ends one."""
     block: list[str] = []
     for line in [*text.splitlines(), ""]:
-        if block and (not line.strip() or _kind(line) != _kind(block[0]) and not line.startswith("  ")):
+        if block and (not line.strip() or (_kind(line) != _kind(block[0]) and not line.startswith("  "))):
             yield block
             block = []
         if line.strip():

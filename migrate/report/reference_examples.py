@@ -23,7 +23,7 @@ from migrate.scope import scope_of
 from migrate.source import SourceFile
 
 BLADE = Blade(132, 144)  # 36 inches at 144 a metre: common practice, no source
-SHOWN = ("style", "sleeve", "paint", "tape")
+SHOWN = ("style", "sleeve", "paint")
 NAME = "example"
 
 
@@ -76,8 +76,9 @@ class Stage:
         self.generation = generation
         self.native = own(generation)
 
-    def staged(self, text: str, construct: Construct, shown: tuple[str, ...] = SHOWN) -> str | None:
+    def staged(self, text: str, construct: Construct, shown: tuple[str, ...] = ()) -> str | None:
         """The least text round `text` of one of the sorts that lifts, or None where there is none."""
+        shown = shown or (*SHOWN, *(t.sort for t in self.generation.takes if t.sort))
         waiting: list[tuple[str, Construct]] = [(text, construct)]
         seen = {construct.sort}
         while waiting:
@@ -147,7 +148,13 @@ def counterpart(text: str, staged: str, generation: Generation, target: Generati
     if style is None or style.grade == "refused":
         return Counterpart(target.name, "", "refused", tuple(d.message for d in moved.diagnostics), True)
     whole = _text(moved) if shown is None else shown
-    return Counterpart(target.name, whole or "", style.grade, (*style.notes, *_rounded(style.rounding)), shown is None and text != staged)
+    return Counterpart(
+        target.name,
+        whole or "",
+        style.grade,
+        (*style.notes, *_rounded(style.rounding)),
+        shown is None and text != staged,
+    )
 
 
 def _rounded(off: Fraction) -> tuple[str, ...]:
@@ -178,7 +185,9 @@ def _moved(text: str, generation: Generation, target: Generation, style: bool) -
 
 def _text(moved: Moved) -> str | None:
     """The declaration's new text, or None where it did not come out in the target."""
-    if any(d.severity == "error" for d in moved.diagnostics) or any(s.grade in ("kept", "refused") for s in moved.styles):
+    if any(d.severity == "error" for d in moved.diagnostics) or any(
+        s.grade in ("kept", "refused") for s in moved.styles
+    ):
         return None
     source = SourceFile("example.h", moved.text)
     item = next((i for i in parse(source).items if isinstance(i, Alias) and i.name == NAME), None)
@@ -186,5 +195,7 @@ def _text(moved: Moved) -> str | None:
         return None
     text = source.data[item.value.start : item.value.end].decode()
     target = library()[moved.target]
-    group = target.constructs.get(text.split("<", 1)[0].rpartition("::")[2]) or target.constructs.get(text.split("<", 1)[0])
+    group = target.constructs.get(text.split("<", 1)[0].rpartition("::")[2]) or target.constructs.get(
+        text.split("<", 1)[0]
+    )
     return text if group else None

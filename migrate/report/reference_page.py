@@ -11,7 +11,19 @@ from migrate.ir.forms import COLOUR_FORMS, FORMS
 from migrate.packs.equations import variables
 from migrate.packs.library import library
 from migrate.packs.model import (
-    Atom, Call, Construct, Equation, Expression, Generation, Less, Measure, Parameter, Scaled, Sum, Unit, Var,
+    Atom,
+    Call,
+    Construct,
+    Equation,
+    Expression,
+    Generation,
+    Less,
+    Measure,
+    Parameter,
+    Scaled,
+    Sum,
+    Unit,
+    Var,
 )  # fmt: skip
 from migrate.packs.units import spelled
 from migrate.report.html.elements import Markup, el, join, verbatim
@@ -23,7 +35,7 @@ _LISTS = {
     "css": "The colour of that name in CSS Color Level 4.",
     "duty": "The colour of these duties: light is proportional to them.",
     "srgb": "The colour of these sRGB codes (IEC 61966-2-1).",
-    "oklch": "The colour of this Oklch lightness, chroma and hue (CSS Color Level 4), clipped to what a pixel can show.",
+    "oklch": "The colour of this Oklch lightness, chroma and hue (CSS Color Level 4), clipped to what shows.",
     "even": "Stops at equal distances from hilt to tip.",
     "list": "These, in order.",
     "chain": "Transitions played one after the other; each paint shows between its neighbours.",
@@ -33,6 +45,10 @@ _KINDS = {
     "time": "time", "rate": "rate", "plain": "number", "weight": "weight", "length": "length", "speed": "speed",
     "grain": "cell length", "packed_duty": "colour, duties packed as 0xRRGGBB", "css_name": "name of a CSS colour",
 }  # fmt: skip
+_FORMS_INTRO = (
+    "Every construct means an expression in these forms, which no generation owns. A move reads the equation of one "
+    "generation forwards and that of the other backwards. Place runs from hilt (0) to tip (1), light is linear."
+)
 _OPERATORS = {"over": "Laid over what is below (source-over).", "plus": "Added to what is below (W3C plus-lighter)."}
 
 
@@ -78,8 +94,11 @@ def _anchor(sort: str, name: str) -> str:
 def _top(generation: Generation) -> Markup:
     arithmetic = generation.arithmetic
     mixing = {
-        "eight_floor": "8 bit, floored", "eight_round": "8 bit, rounded", "sixteen": "16-bit linear light", "real": "doubles",
-    }[arithmetic.mixing]  # fmt: skip
+        "eight_floor": "8 bit, floored",
+        "eight_round": "8 bit, rounded",
+        "sixteen": "16-bit linear light",
+        "real": "doubles",
+    }[arithmetic.mixing]
     facts = {
         "C++": generation.standard.upper().replace("C++", "C++ "),
         "Header": generation.header,
@@ -89,7 +108,10 @@ def _top(generation: Generation) -> Markup:
         "Numbers": f"decimals to {generation.decimals} places" if generation.decimals else "integers",
         "Marker": f"#define {generation.marker[0]} {generation.marker[1]}" if generation.marker else "none",
     }
-    items = [el("div", el("dt", key), el("dd", el("code", value) if value[0] in "<#" else value)) for key, value in facts.items()]
+    items = [
+        el("div", el("dt", key), el("dd", el("code", value) if value[0] in "<#" else value))
+        for key, value in facts.items()
+    ]
     others = [
         el("a", g.name, href=f"{g.name}.html") if g is not generation else el("b", g.name, aria_current="page")
         for g in library().values()
@@ -98,7 +120,8 @@ def _top(generation: Generation) -> Markup:
         "header",
         el("div", el("p", "Language reference", class_="over"),
            el("h1", generation.name, " ", el("span", f"“{generation.title}”")),
-           el("dl", *items), el("p", "Generations: ", *(join(o, " ") for o in others), class_="others"), class_="inner"),
+           el("dl", *items),
+           el("p", "Generations: ", *(join(o, " ") for o in others), class_="others"), class_="inner"),
         class_="top",
     )  # fmt: skip
 
@@ -168,7 +191,9 @@ def _signature(generation: Generation, construct: Construct) -> Markup:
     columns = ("argument", "takes", *(("range",) if ranged else ()), "left out")
     head = el("tr", *(el("th", words, scope="col") for words in columns))
     table = el("table", el("thead", head), el("tbody", *rows))
-    return join(code, el("div", table, class_="wide", tabindex="0", role="region", aria_label=f"Arguments of {construct.name}"))
+    return join(
+        code, el("div", table, class_="wide", tabindex="0", role="region", aria_label=f"Arguments of {construct.name}")
+    )
 
 
 def _shown(parameter: Parameter) -> str:
@@ -221,7 +246,9 @@ def _range(parameter: Parameter, unit: Unit | None) -> str:
     high = parameter.high if parameter.high is not None else unit.high
     if low is None and high is None:
         return ""
-    return f"{spelled(low) if low is not None else ''} to {spelled(high) if high is not None else 'any'}".replace("-", "−")
+    return f"{spelled(low) if low is not None else ''} to {spelled(high) if high is not None else 'any'}".replace(
+        "-", "−"
+    )
 
 
 # ---- equations ------------------------------------------------------------------------------------
@@ -281,16 +308,21 @@ def _form_words(form: str) -> str:
 
 def _forms(sections: Sections) -> Markup:
     """What the words of the equations mean, from the IR's own declarations; those that this page uses."""
-    used = {f for names in sections.values() for g in names.values() for c in g for e in c.equations for f in _calls(e.meaning)}
+    used = {
+        f
+        for names in sections.values()
+        for g in names.values()
+        for c in g
+        for e in c.equations
+        for f in _calls(e.meaning)
+    }
     rows = []
     for form in sorted(used):
         names = FORMS[form].fields if form in FORMS else ()
         shown = f"{form}({', '.join(n.replace('_', ' ') for n in names)})" if form not in COLOUR_FORMS else form
         rows.append(el("tr", el("td", el("code", shown), id=f"form-{form}"), el("td", _form_words(form))))
     head = el("tr", el("th", "form", scope="col"), el("th", "meaning", scope="col"))
-    intro = el("p", "Every construct means an expression in these forms, which no generation owns. A move reads the equation of "
-                    "one generation forwards and that of the other backwards. Time is counted in seconds, place from hilt (0) "
-                    "to tip (1), light is linear.")  # fmt: skip
+    intro = el("p", _FORMS_INTRO)
     table = el("div", el("table", el("thead", head), el("tbody", *rows)), class_="wide", tabindex="0", role="region",
                aria_label="Forms of the equations")  # fmt: skip
     return el("section", el("h2", "Forms of the equations ", _link("forms", "the forms"), id="forms"), intro, table)
@@ -346,7 +378,10 @@ def _words(generation: Generation, sort: str, names: Mapping[str, list[Construct
     others = [g for g in library().values() if g is not generation]
     rows = []
     for name, group in names.items():
-        cells = [el("td", el("code", name), id=_anchor(sort, name)), el("td", _expression(group[0].equations[0].meaning))]
+        cells = [
+            el("td", el("code", name), id=_anchor(sort, name)),
+            el("td", _expression(group[0].equations[0].meaning)),
+        ]
         for other in others:
             same = [
                 c.name for g in other.constructs.values() for c in g

@@ -51,7 +51,7 @@ class Legend:
 def print_spot(console: Console, spotted: Spotted, legend: Legend, listing: bool = True) -> None:
     """The whole report on one file: the listing, the table, what there is to say."""
     if spotted.skipped:
-        console.print(f"{spotted.source.name}: skipped, {spotted.skipped}")
+        console.print(f"{spotted.source.name}: skipped, {spotted.skipped}", soft_wrap=True)
         return
     if listing:
         print_listing(console, spotted, legend)

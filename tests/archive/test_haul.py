@@ -160,3 +160,13 @@ def test_a_tar_is_read_as_a_stream_and_keeps_no_list(tmp_path: Path) -> None:
     found = list(members(packed, "x.tar", "x.tar", Limits()))
     assert [f.out for f in found] == [f"x.tar/deep/{n:03}.h" for n in range(300)]
     assert all(f.data == b"a = b" for f in found)
+
+
+def test_the_summary_is_what_its_schema_says(shelf: Path, tmp_path: Path, run_haul: Haul) -> None:
+    jsonschema = pytest.importorskip("jsonschema", reason="jsonschema is not installed")
+    from migrate.resources import grammar_path
+
+    (shelf / "odd.h").write_text("using a = sway<no_such<1>>;\n")
+    run_haul(shelf)
+    schema = json.loads(grammar_path("schemas", "haul.json").read_text("utf-8"))
+    jsonschema.validate(json.loads((tmp_path / "out" / "haul.json").read_text("utf-8")), schema)

@@ -84,15 +84,16 @@ class Generator:
             least = min(self._needs(c, self._floor) for c in able)
             fitting = [c for c in able if self._needs(c, self._floor) == least]
         # What was never used comes first, even where it grows deeper than asked; then the rarer, the likelier.
-        unused = [c for c in able if not self.used[c.sort, c.name] or self._new_words(c)]
+        unused = [c for c in able if not self.used[c.sort, c.name] or depth > -2 and self._new_words(c)]
         weights = [1 / (1 + self.used[c.sort, c.name]) for c in unused or fitting]
         construct = self.random.choices(unused or fitting, weights)[0]
         return self._apply(construct, depth - 1)
 
     def _new_words(self, construct: Construct) -> bool:
         """Whether it takes a bare word (a wave, a jump) of which some were never used."""
-        words = [c for p in construct.parameters for s in p.sorts for c in self._by_sort.get(s, ()) if not c.brackets]
-        return any(not self.used[c.sort, c.name] for c in words)
+        groups = [self._by_sort.get(s, []) for p in construct.parameters for s in p.sorts]
+        words = [group for group in groups if not any(c.brackets for c in group)]
+        return any(not self.used[c.sort, c.name] for group in words for c in group)
 
     def _apply(self, construct: Construct, depth: int) -> str:
         self.used[construct.sort, construct.name] += 1

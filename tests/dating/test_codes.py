@@ -20,7 +20,7 @@ from migrate.spotting import SpotOptions, spot
 
 SOURCES = Path(__file__).resolve().parents[2] / "migrate"
 CODE = re.compile(r"[a-z]+(-[a-z]+)*")
-PLAIN = {"Refusal", "_refused", "Diagnostic", "problem", "_add_problem"}  # these make codes of one word too
+PLAIN = {"Refusal", "_refused", "HaulError", "Diagnostic", "problem", "_add_problem"}
 # The calls whose first text argument is a code, or in which a code is the argument of that name.
 MAKERS = {
     "Diagnostic": 0, "Refusal": 0, "HaulError": 0, "Meaningless": 0, "_MeaningError": 0, "_failure": 0, "_fail": 0,
@@ -69,10 +69,8 @@ def codes_in(tree: ast.AST) -> set[str]:
             name = getattr(node.func, "id", getattr(node.func, "attr", ""))
             where = MAKERS.get(name)
             named = [k.value for k in node.keywords if k.arg == "code"]
-            if where is None:
-                arguments = named
-            else:
-                arguments = [*named, *(node.args if where < 0 else node.args[where : where + 1])]
+            given = [] if where is None else node.args if where < 0 else node.args[where : where + 1]
+            arguments = [*named, *given]
             found.update(w for a in arguments for w in _words(a, strict=name not in PLAIN))
         elif isinstance(node, ast.Dict) and any("errno" in ast.unparse(k) for k in node.keys if k is not None):
             found.update(w for v in node.values for w in _words(v, strict=False))
@@ -86,8 +84,10 @@ def codes_in(tree: ast.AST) -> set[str]:
 
 def _words(node: ast.AST | None, strict: bool) -> set[str]:
     """The texts in an expression that can be codes; `strict` asks for a hyphen."""
-    compared = {c for n in ast.walk(node) if isinstance(n, ast.Compare) for c in ast.walk(n)} if node else set()
-    parts = [n for n in ast.walk(node) if n not in compared] if node else []
+    # What is compared with, or given to another call, is no code of this one.
+    inner = [n for n in ast.walk(node) if isinstance(n, (ast.Compare, ast.Call))] if node else []
+    beside = {c for n in inner for c in ast.walk(n)}
+    parts = [n for n in ast.walk(node) if n not in beside] if node else []
     texts = {n.value for n in parts if isinstance(n, ast.Constant) and isinstance(n.value, str)}
     return {t for t in texts if CODE.fullmatch(t) and (not strict or "-" in t)}
 
@@ -165,7 +165,7 @@ def test_the_examples_do_what_the_page_says(page: Page, tmp_path: Path) -> None:
 
 def test_a_page_that_lacks_a_part_is_an_error() -> None:
     with pytest.raises(PageError, match="Good"):
-        read_page("x-y", "# x-y\n\nabout: text\n\nIt is so.\n\n## Bad\n\n```\nx\n```\n\n## Good\n\nnothing\n".replace("Good", "good"))
+        read_page("x-y", "# x-y\n\nabout: text\n\nIt is so.\n\n## Bad\n\n```\nx\n```\n\n## Good\n\nnothing\n")
 
 
 def test_why_prints_a_page_and_suggests_near_codes() -> None:

@@ -12,8 +12,8 @@ from hypothesis import strategies as st
 
 from migrate.source import SourceFile
 from migrate.spotting import SpotOptions, spot
-from tests.dating_mutations import STYLES, Style, distance, measure
 from tests.dating.damage import Damaged, choices
+from tests.dating_mutations import STYLES, Style, distance, measure
 
 
 @st.composite

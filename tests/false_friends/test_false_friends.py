@@ -23,7 +23,7 @@ HEAD = "constexpr int blade_pixels = 132;\nconstexpr int pixels_per_metre = 144;
 
 @dataclass(frozen=True)
 class Friend:
-    """`text` in the older generation; `naive` is the same as the newer one reads it (the same text, where it reads both).
+    """`text` in the older generation; `naive` is how the newer one is misled (the same text, where it reads both).
 
     `at_least` is a figure measured here that the naive reading must show: the largest aligned CIEDE2000, or with
     `by="edge_ms"` the error of an event's edge; with `by="plain"` the largest difference cell against cell.
@@ -69,7 +69,7 @@ def test_the_naive_reading_is_seen(friend: Friend) -> None:
     figures = compare(frames[0], frames[1], scene.rate, [(e.event, e.start) for e in scene.events])
     measured = {"largest": figures.largest, "edge_ms": figures.edge_ms, "plain": figures.plain_largest}[friend.by]
     assert measured > friend.at_least, figures
-    # 60 ms against 80 ms is just the 20 ms that the tolerance forgives: only cell against cell shows it, and the meaning.
+    # 60 ms against 80 ms is just what the tolerance forgives: only cell against cell shows it, and the meaning.
     assert friend.by == "plain" or not within(figures, Tolerance())
 
 

@@ -55,7 +55,7 @@ def heights(name: str, compat: bool) -> dict[tuple[str, str], int]:
         for sort, group in by_sort.items():
             for construct in group:
                 needs = [
-                    min((known.get((s, c.name), 99) for s in _sorts(generation, p) for c in by_sort.get(s, ())), default=99)
+                    min([99, *(known.get((s, c.name), 99) for s in _sorts(generation, p) for c in by_sort.get(s, ()))])
                     for p in construct.parameters
                     if not _unit(generation, p) and p.default is None and not p.optional
                 ]
@@ -223,5 +223,5 @@ def styles(draw: Draw, name: str, compat: bool = False, depth: int = 4) -> str:
     """The text of a whole style of the generation."""
     generation = library()[name]
     texts = Texts(draw, generation, compat)
-    native = [s for s in STYLE_SORTS if any(c.sort == s for g in generation.constructs.values() for c in g if not c.compat)]
+    native = [s for s in STYLE_SORTS if s in constructs_of(name, False)]
     return texts.expression(native, depth).text

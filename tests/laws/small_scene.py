@@ -1,4 +1,4 @@
-"""A short scene on a short blade that still has every event and every sensor, for laws that render hundreds of styles."""
+"""A short scene on a short blade, with every event and every sensor, for laws that render hundreds of styles."""
 
 from __future__ import annotations
 

@@ -23,7 +23,7 @@ from migrate.lower.vocabulary import Vocabulary
 from migrate.lower.write import Layout, Origins, Writer
 from migrate.packs.library import library
 from migrate.packs.model import Generation
-from migrate.pipeline import STYLES, Lifted, Options, Reading, read
+from migrate.reading import STYLES, Lifted, Options, Reading, read
 from migrate.source import SourceFile
 
 BLADE = Blade(PIXELS, PER_METRE)
@@ -67,7 +67,8 @@ def check(style: Any, generation: Generation) -> bool:
         return False
     assert cover.cost.loss == 0
     text = printed(cover, generation)
-    found = off(style, only(lifted(file_of(generation, [text]), generation.name)).raw, generation.arithmetic.clock == "tick")
+    again = only(lifted(file_of(generation, [text]), generation.name)).raw
+    found = off(style, again, generation.arithmetic.clock == "tick")
     assert found is not None, f"the skeleton changed, or a number came from 0, or became 0:\n{style}\n{text}"
     assert found <= cover.cost.error or found == 0, f"off by {found}, the cover says {cover.cost.error}:\n{text}"
     return True

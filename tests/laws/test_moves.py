@@ -1,4 +1,4 @@
-"""Laws of whole moves, text to text: idempotent, quiet at home, the same for any order of pack files, up and down again."""
+"""Laws of whole moves, text to text: idempotent, quiet at home, for any order of pack files, up and down again."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from generated_texts import file_of, styles
 from hypothesis import given
 
 import migrate.packs.library as packs
-from migrate import pipeline
+from migrate import lowering, pipeline, reading
 from migrate.diagnostics import Diagnostic
 from migrate.ir import nodes as ir
 from migrate.ir.dump import dump, rounding
@@ -92,9 +92,9 @@ def shuffled_library(seed: int) -> Mapping[str, Generation]:
 
 @pytest.fixture
 def _fresh() -> Iterator[None]:
-    pipeline._vocabulary.cache_clear()
+    lowering._vocabulary.cache_clear()
     yield
-    pipeline._vocabulary.cache_clear()
+    lowering._vocabulary.cache_clear()
 
 
 def corpus(name: str) -> list[Path]:
@@ -108,15 +108,16 @@ def test_the_order_of_pack_files_does_not_matter(
 ) -> None:
     paths = corpus(old)[:4]
     before = {path.name: moved(path.read_bytes(), new).text for path in paths}
-    pipeline._vocabulary.cache_clear()
-    monkeypatch.setattr(pipeline, "library", lambda *_: shuffled_library(seed))
+    lowering._vocabulary.cache_clear()
+    for stage in (pipeline, lowering, reading):
+        monkeypatch.setattr(stage, "library", lambda *_: shuffled_library(seed))
     assert {path.name: moved(path.read_bytes(), new).text for path in paths} == before
 
 
 # ---- up and down again ----------------------------------------------------------------------------
 
 
-def reading(data: bytes, name: str) -> Reading:
+def read_as(data: bytes, name: str) -> Reading:
     found = read(SourceFile("law.h", data), Options(name, reading=name))
     assert not isinstance(found, Diagnostic)
     return found
@@ -140,7 +141,7 @@ def test_up_and_down_again_means_the_same_wherever_up_was_same(low: str, high: s
         data = path.read_bytes()
         up = moved(data, high)
         down = moved(up.text, low)
-        first, last = reading(data, low), reading(down.text, low)
+        first, last = read_as(data, low), read_as(down.text, low)
         for style in (s.name for s in up.styles if s.grade == "same"):
             checked += 1
             forms = [meaning(r.lifted[style].raw, r.blade, False) for r in (first, last)]
@@ -161,7 +162,7 @@ def test_generated_texts_go_up_and_down_again_with_their_meaning_where_up_was_sa
         data = file_of(library()[low], [text])
         up = moved(data, high)
         if [s.grade for s in up.styles] == ["same"]:
-            first, last = reading(data, low), reading(moved(up.text, low).text, low)
+            first, last = read_as(data, low), read_as(moved(up.text, low).text, low)
             forms = [meaning(r.lifted["style_0"].raw, r.blade, False) for r in (first, last)]
             assert forms[0].key() == forms[1].key(), (text, up.text.decode())
 
@@ -171,5 +172,5 @@ def test_generated_texts_go_up_and_down_again_with_their_meaning_where_up_was_sa
 def test_the_keys_of_dumps_tell_two_meanings_apart() -> None:
     """What the laws above lean on."""
     texts = ("rgb<1, 2, 3>", "rgb<1, 2, 4>")
-    forms = [reading(file_of(library()["wick2"], [f"dim<{t}, 50>"]), "wick2").lifted["style_0"].normal for t in texts]
+    forms = [read_as(file_of(library()["wick2"], [f"dim<{t}, 50>"]), "wick2").lifted["style_0"].normal for t in texts]
     assert dump(forms[0]).key() != dump(forms[1]).key()

@@ -101,9 +101,10 @@ def test_markdown_tables_keep_bars_within_code() -> None:
 
 
 def test_markdown_blocks() -> None:
-    text = "## One `x`\n\nWords <here>\ngo on.\n| a | b |\n| --- | --- |\n| 1 | **2** |\n\n* first\n  and more\n* second\n"
+    table = "| a | b |\n| --- | --- |\n| 1 | **2** |\n"
+    text = f"## One `x`\n\nWords <here>\ngo on.\n{table}\n* first\n  and more\n* second\n"
     html = to_html(text, "p-")
     assert '<h3 id="p-one-x">One <code>x</code></h3>' in html
     assert "<p>Words &lt;here&gt; go on.</p>" in html
-    assert "<th scope=\"col\">a</th>" in html and "<td><strong>2</strong></td>" in html
+    assert '<th scope="col">a</th>' in html and "<td><strong>2</strong></td>" in html
     assert "<ul><li>first and more</li><li>second</li></ul>" in html
