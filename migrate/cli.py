@@ -134,6 +134,8 @@ _scenes = click.option(
 @_pitch
 @_scenes
 @click.option("--write", is_flag=True, help="Replace the file, whole and atomically; of `-`, print the new text.")
+@click.option("--force", is_flag=True, help="With --write, do not ask about changes that git does not hold.")
+@click.option("--backup", is_flag=True, help="With --write, keep the old text beside the file, as NAME.before.")
 @click.option(
     "--out",
     type=click.Path(file_okay=False, path_type=Path),
@@ -145,7 +147,8 @@ _scenes = click.option(
 @packs_option
 def move(
     files: tuple[str, ...], to: str, reading: str | None, pixels: int | None, pitch: float | None,
-    scenes: tuple[str, ...], write: bool, out: Path | None, as_json: bool, report: Path | None, pictures: Path | None,
+    scenes: tuple[str, ...], write: bool, force: bool, backup: bool, out: Path | None, as_json: bool, report: Path | None,
+    pictures: Path | None,
 ) -> None:  # fmt: skip
     """Move every style of FILE to another generation; `-` is standard input.
 
@@ -157,6 +160,8 @@ def move(
         raise click.UsageError("--write of standard input and --json would both print; use --out")
     if out is not None:
         _check_out(files, out)
+    if (force or backup) and not write:
+        raise click.UsageError("--force and --backup go with --write")
     if as_json and len(files) > 1:
         raise click.UsageError("--json takes one file")
     if (report or pictures) and len(files) > 1:
@@ -164,13 +169,13 @@ def move(
     options = _options(to, reading, pixels, pitch, scenes)
     status = 0
     for path in files:
-        status = max(status, _move_one(path, options, write, out, as_json, report, pictures))
+        status = max(status, _move_one(path, options, write, out, as_json, report, pictures, force, backup))
     sys.exit(status)
 
 
 def _move_one(
     path: str, options: Options, write: bool, out: Path | None, as_json: bool, report: Path | None = None,
-    pictures: Path | None = None,
+    pictures: Path | None = None, force: bool = False, backup: bool = False,
 ) -> int:  # fmt: skip
     from dataclasses import replace
 
@@ -187,7 +192,7 @@ def _move_one(
         moved = Moved(SourceFile(path, b""), b"", None, options.target, (), ())
     else:
         try:
-            _save(path, moved, write, out)
+            _save(path, moved, write, out, force, backup)
         except Refused as error:
             trouble.append(Diagnostic("cannot-write", "error", Span(0, 0), error.message))
     if as_json:
@@ -221,7 +226,7 @@ def _out_name(path: str) -> str:
     return Path(path).name if path != "-" else "stdin.h"
 
 
-def _save(path: str, moved: Moved, write: bool, out: Path | None) -> None:
+def _save(path: str, moved: Moved, write: bool, out: Path | None, force: bool, backup: bool) -> None:
     """Writes the new text where it was asked for, and says on standard error what was written."""
     if not write and out is None:
         return
@@ -235,13 +240,29 @@ def _save(path: str, moved: Moved, write: bool, out: Path | None) -> None:
         click.echo(f"unchanged: {path}", err=True)
         return
     place = Path(path) if out is None else out / _out_name(path)
-    if out is not None:
+    if out is None:
+        _spare(place, force, backup)
+    else:
         try:
             out.mkdir(parents=True, exist_ok=True)
         except OSError as error:
             raise Refused(f"cannot make the folder {out}: {error.strerror}") from None
     _write(place, moved.text)
     click.echo(f"written: {place}", err=True)
+
+
+def _spare(path: Path, force: bool, backup: bool) -> None:
+    """Before a file is replaced: asks where git does not hold what stands in it, and keeps a copy where told to."""
+    from migrate.archive.originals import back_up, uncommitted
+
+    why = None if force or backup else uncommitted(path)
+    if why is not None and not (sys.stdin.isatty() and click.confirm(f"{path}: {why}; replace it?", err=True)):
+        raise Refused(f"not written: {path}: {why}; commit it, or say --force or --backup")
+    if backup:
+        try:
+            click.echo(f"kept: {back_up(path)}", err=True)
+        except OSError as error:
+            raise Refused(f"cannot keep a copy of {path}: {error.strerror}; the old file stands") from None
 
 
 def _draw(moved: Moved, options: Options, report: Path | None, pictures: Path | None) -> None:

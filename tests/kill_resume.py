@@ -108,7 +108,8 @@ def trial(kills: int, seed: int, folder: Path, most_in_a_row: int = 6) -> str:
             raise SystemExit(f"after {hits} kills the resumed result differs from the undisturbed one")
         if list(out.rglob("*.part")):
             raise SystemExit("temporary files were left behind")
-    return f"{hits} kills in {rounds} hauls of {2 * FILES} files ({whole:.1f} s undisturbed): every result equal, byte for byte"
+    told = f"{hits} kills in {rounds} hauls of {2 * FILES} files ({whole:.1f} s undisturbed)"
+    return f"{told}: every result equal, byte for byte"
 
 
 if __name__ == "__main__":

@@ -8,27 +8,25 @@ from collections.abc import Iterable, Iterator
 from typing import Any
 
 from migrate.archive.model import Done, Job, Refusal, Task
-from migrate.archive.store import MissingExtra
+from migrate.archive.store import MissingExtraError
 
 _AHEAD = 2  # tasks in flight for each thread of the cluster
 
 
 def run(tasks: Iterable[Task | Done], job: Job, address: str) -> Iterator[Done]:
-    """What became of each task, as they finish; what is done passes through. Raises OSError, MissingExtra."""
+    """What became of each task, as they finish; what is done passes through. Raises OSError, MissingExtraError."""
     try:
-        from distributed import Client
+        import distributed
     except ModuleNotFoundError:
-        raise MissingExtra("--scheduler needs the extra: pip install 'rehilt[cluster]'") from None
-    with Client(address, timeout=20, set_as_default=False) as client:
-        yield from _flow(client, tasks, job)
+        raise MissingExtraError("--scheduler needs the extra: pip install 'rehilt[cluster]'") from None
+    library: Any = distributed  # untyped, and absent where the extra is
+    with library.Client(address, timeout=20, set_as_default=False) as client:
+        yield from _flow(client, library.as_completed([], loop=client.loop), tasks, job)
 
 
-def _flow(client: Any, tasks: Iterable[Task | Done], job: Job) -> Iterator[Done]:
-    from distributed import as_completed
-
+def _flow(client: Any, finished: Any, tasks: Iterable[Task | Done], job: Job) -> Iterator[Done]:
     waiting = iter(tasks)
     running: dict[Any, int] = {}
-    finished = as_completed([], loop=client.loop)
     more = True
     while more or running:
         # Asked anew each round: workers come and go.

@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING
 
 import click
 
+from migrate.packs.command import packs_given, packs_option
+
 if TYPE_CHECKING:
     from migrate.archive.haul import Plan
     from migrate.pipeline import Options
@@ -26,17 +28,24 @@ class Refused(click.ClickException):
 @click.option("--resume", is_flag=True, help="Go on with the haul that DIR holds; every result is checked first.")
 @click.option("--workers", type=click.IntRange(1, 512), help="Processes to use.  [default: one for each core]")
 @click.option("--read-as", "reading", metavar="GEN", help="Read every text as this generation.")
-@click.option("--pixels", type=click.IntRange(1, 10_000), metavar="N", help="Pixels of the blade, where a config does not say.")
+@click.option(
+    "--pixels", type=click.IntRange(1, 10_000), metavar="N", help="Pixels of the blade, if a config lacks them."
+)
 @click.option("--pitch", type=click.FloatRange(1, 10_000), metavar="PER_METRE", help="Pixels per metre, likewise.")
-@click.option("--scene", "scenes", multiple=True, metavar="S", help="A scene to prove on; may be repeated.  [default: probe]")
-@click.option("--largest", type=click.IntRange(1), default=64, show_default=True, metavar="MB", help="Refuse larger files.")
+@click.option(
+    "--scene", "scenes", multiple=True, metavar="S", help="A scene to prove on; repeatable.  [default: probe]"
+)
+@click.option("--largest", type=click.IntRange(1), default=64, show_default=True, metavar="MB", help="Refuse larger.")
 @click.option(
     "--total", type=click.IntRange(1), default=4096, show_default=True, metavar="MB",
     help="Refuse the rest of an archive that unpacks to more.",
 )  # fmt: skip
-@click.option("--seconds", type=click.FloatRange(1), default=600, show_default=True, help="Give a file up after so long.")
+@click.option("--seconds", type=click.FloatRange(1), default=600, show_default=True, help="Give a file up then.")
 @click.option("--scheduler", metavar="ADDRESS", help="Work on the Dask cluster there; DIR must be shared with it.")
-@click.option("--state", type=click.Path(file_okay=False, path_type=Path), help="A folder for the ledger, if not DIR/.haul.")
+@click.option(
+    "--state", type=click.Path(file_okay=False, path_type=Path), help="The ledger's folder.  [default: DIR/.haul]"
+)
+@packs_option
 @click.option("--json", "as_json", is_flag=True, help="Print the summary as one JSON object instead.")
 def haul(
     sources: tuple[str, ...], to: str, out: str, resume: bool, workers: int | None, reading: str | None,
@@ -63,9 +72,14 @@ def _options(to: str, reading: str | None, pixels: int | None, pitch: float | No
 
     from migrate.ir.facts import Blade
     from migrate.packs.library import library
+    from migrate.packs.model import PackError
     from migrate.pipeline import Options, scene_named
 
-    known = library()
+    packs = packs_given()
+    try:
+        known = library(packs)
+    except PackError as error:
+        raise Refused(f"{error}; `rehilt packs check` tells all that is wrong") from None
     for name in (to, reading):
         if name is not None and name not in known:
             raise click.UsageError(f"no generation `{name}`; known: {', '.join(known)}")
@@ -75,7 +89,7 @@ def _options(to: str, reading: str | None, pixels: int | None, pitch: float | No
         except (OSError, ValueError) as error:
             raise click.UsageError(f"no scene `{scene}`: {error}") from None
     per_metre = None if pitch is None else Fraction(pitch).limit_denominator(1000)
-    return Options(to, reading, Blade(pixels, per_metre), scenes or ("probe",))
+    return Options(to, reading, Blade(pixels, per_metre), scenes or ("probe",), packs=packs)
 
 
 def _run(plan: Plan, as_json: bool) -> int:
@@ -86,14 +100,14 @@ def _run(plan: Plan, as_json: bool) -> int:
 
     from migrate.archive.haul import HaulError
     from migrate.archive.haul import haul as run
-    from migrate.archive.store import MissingExtra
+    from migrate.archive.store import MissingExtraError
     from migrate.report.haul import in_words, progress_on
 
     start = time.monotonic()
     try:
         with progress_on(Console(stderr=True, highlight=False), plan) as progress:
             summary = run(plan, progress)
-    except (HaulError, MissingExtra) as error:
+    except (HaulError, MissingExtraError) as error:
         code = error.code if isinstance(error, HaulError) else "missing-extra"
         raise Refused(f"[{code}] {error}") from None
     except KeyboardInterrupt:

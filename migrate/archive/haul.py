@@ -8,6 +8,7 @@ import re
 import sqlite3
 import time
 from collections.abc import Callable, Iterator, Sequence
+from contextlib import suppress
 from dataclasses import asdict, dataclass
 from hashlib import sha256
 from pathlib import Path
@@ -17,7 +18,7 @@ from migrate.archive import pool
 from migrate.archive.ledger import Ledger
 from migrate.archive.model import Done, Found, Job, Refusal, Task, refusal_of
 from migrate.archive.sources import find
-from migrate.archive.store import is_url, local, write_bytes
+from migrate.archive.store import local, write_bytes
 from migrate.archive.summary import duplicates, summarise
 from migrate.archive.work import REPORT
 from migrate.packs.library import pack_folders
@@ -78,12 +79,9 @@ def haul(plan: Plan, progress: Progress = lambda found, done: None) -> dict[str,
     return summary
 
 
-
 def _close(ledger: Ledger) -> None:
-    try:
+    with suppress(*_DISK):  # what was committed stands, the rest is done again by --resume
         ledger.close()
-    except _DISK:
-        pass  # what was committed stands, the rest is done again by --resume
 
 
 # ---- before -------------------------------------------------------------------------------------
@@ -134,10 +132,8 @@ def _sweep(out: Path) -> None:
             folders.remove(STATE)
         for name in files:
             if _LEFT_OVER.fullmatch(name):
-                try:
+                with suppress(OSError):  # it may be another's; it is in nobody's way
                     os.unlink(os.path.join(folder, name))
-                except OSError:
-                    pass  # it may be another's; it is in nobody's way
 
 
 def _begin(plan: Plan, ledger: Ledger) -> None:
@@ -204,10 +200,8 @@ def _drop_forgotten(plan: Plan, ledger: Ledger) -> None:
     out = local(plan.job.out)
     for name in ledger.forgotten() if out is not None else ():
         for one in (name, name + REPORT):
-            try:
+            with suppress(OSError):  # gone already, or no longer a file of ours
                 Path(str(out), one).unlink()
-            except OSError:
-                pass  # gone already, or no longer a file of ours
     ledger.forget()
 
 
@@ -233,6 +227,3 @@ def _note_time(folder: Path, plan: Plan, seconds: float) -> None:
     (folder / "time.json").write_text(
         json.dumps({"seconds": round(seconds, 3), "workers": plan.workers}) + "\n", "utf-8"
     )
-
-
-__all__ = ["HaulError", "Plan", "Progress", "haul", "is_url"]

@@ -23,7 +23,7 @@ _EXTENSIONS = (
 _DAMAGE = (zipfile.BadZipFile, tarfile.TarError, EOFError, zlib.error, lzma.LZMAError, NotImplementedError, ValueError)
 
 
-class _Excess(Exception):
+class ExcessError(Exception):
     """The archive asks for more than the limits allow."""
 
 
@@ -35,7 +35,7 @@ def members(file: IO[bytes], name: str, out: str, limits: Limits) -> Iterator[Fo
             yield from _zip(file, name, out, limits)
         elif low.endswith(TARS):
             yield from _tar(file, name, out, limits)
-    except _Excess as excess:
+    except ExcessError as excess:
         yield Found(out, name, refusal=Refusal("bomb", f"{excess}; what follows in it was left alone"))
     except _DAMAGE as error:
         yield Found(out, name, refusal=Refusal("damaged", f"the archive is damaged: {_said(error)}"))
@@ -73,7 +73,7 @@ def _zip(file: IO[bytes], name: str, out: str, limits: Limits) -> Iterator[Found
                 found = _zip_member(archive, info, found, limits)
             total += len(found.data or b"")
             if total > limits.total:
-                raise _Excess(f"the archive unpacks to more than {limits.total >> 20} MB")
+                raise ExcessError(f"the archive unpacks to more than {limits.total >> 20} MB")
             yield found
 
 
@@ -124,10 +124,10 @@ class _Counted:
         data = self.stream.read(min(size, _CHUNK * 16) if size >= 0 else _CHUNK)
         self.total += len(data)
         if self.total > self.limits.total:
-            raise _Excess(f"the archive unpacks to more than {self.limits.total >> 20} MB")
-        if self.total > _SMALL and self.stream is not self.packed:
-            if self.total > self.limits.ratio * max(1, self.packed.tell()):
-                raise _Excess(f"the archive unpacks to more than {self.limits.ratio} times its packed size")
+            raise ExcessError(f"the archive unpacks to more than {self.limits.total >> 20} MB")
+        packed = self.packed.tell() if self.stream is not self.packed else self.total
+        if self.total > max(_SMALL, self.limits.ratio * packed):
+            raise ExcessError(f"the archive unpacks to more than {self.limits.ratio} times its packed size")
         return data
 
 
@@ -135,9 +135,9 @@ class _Header(tarfile.TarInfo):
     """A member's header that may not bring megabytes of names and remarks with it, which tarfile reads whole."""
 
     def _proc_member(self, tar: tarfile.TarFile) -> Any:
-        if self.type not in tarfile.SUPPORTED_TYPES or self.type in _EXTENSIONS:
-            if self.size > _SMALL:
-                raise _Excess("a header of the archive is larger than 1 MB")
+        brings_more = self.type not in tarfile.SUPPORTED_TYPES or self.type in _EXTENSIONS
+        if brings_more and self.size > _SMALL:
+            raise ExcessError("a header of the archive is larger than 1 MB")
         return super()._proc_member(tar)  # type: ignore[misc]
 
 
@@ -156,7 +156,7 @@ def _tar(file: IO[bytes], name: str, out: str, limits: Limits) -> Iterator[Found
     counted: Any = _Counted(_opened(file), file, limits)
     with tarfile.open(fileobj=counted, mode="r|", bufsize=_CHUNK, tarinfo=_Header) as archive:
         while (info := archive.next()) is not None:
-            archive.members = []  # a stream is never read backwards, and the list would grow with the archive
+            archive.members = []  # type: ignore[attr-defined]  # a stream is never read backwards, and the list would grow with the archive
             if info.isdir():
                 continue
             found = _named(info.name, name, out)

@@ -15,7 +15,7 @@ MEGABYTE = 1 << 20
 
 @dataclass(frozen=True, slots=True)
 class Limits:
-    """Bounds on what an archive may ask for: bytes a file, bytes unpacked a source, unpacked to packed, seconds a file."""
+    """Bounds on what an archive may ask for: bytes a file, bytes in all, unpacked to packed, seconds a file."""
 
     largest: int = 64 * MEGABYTE
     total: int = 4096 * MEGABYTE

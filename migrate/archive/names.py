@@ -9,7 +9,25 @@ import unicodedata
 from migrate.archive.model import Refusal
 
 SUFFIXES = frozenset(
-    ".h .hh .hpp .hxx .h++ .inc .inl .ipp .tpp .txt .text .c .cc .cpp .cxx .ino .style".split()
+    [
+        ".h",
+        ".hh",
+        ".hpp",
+        ".hxx",
+        ".h++",
+        ".inc",
+        ".inl",
+        ".ipp",
+        ".tpp",
+        ".txt",
+        ".text",
+        ".c",
+        ".cc",
+        ".cpp",
+        ".cxx",
+        ".ino",
+        ".style",
+    ]
 )
 ZIPS = (".zip",)
 TARS = (".tar", ".tar.gz", ".tgz", ".tar.bz2", ".tbz2", ".tar.xz", ".txz")

@@ -10,6 +10,7 @@ import os
 import signal
 import time
 from collections.abc import Iterable, Iterator
+from contextlib import suppress
 from multiprocessing.connection import Connection, wait
 
 from migrate.archive.model import Done, Job, Refusal, Task
@@ -25,7 +26,7 @@ def cores() -> int:
 
 
 def run(tasks: Iterable[Task | Done], job: Job, workers: int) -> Iterator[Done]:
-    """What became of each task, as they finish; never more tasks in memory than workers. What is done passes through."""
+    """What became of each task, as they finish; no more tasks in memory than workers. What is done passes through."""
     pool = [_Worker(job) for _ in range(workers)]
     waiting = iter(tasks)
     try:
@@ -74,10 +75,8 @@ class _Worker:
     def give(self, task: Task, tries: int = 1) -> None:
         """Hands it a task; a worker that died meanwhile is found out at the next answer."""
         self.task, self.since, self.tries = task, time.monotonic(), tries
-        try:
+        with suppress(OSError):  # the other end is closed: `wait` reports it at once
             self.connection.send(task)
-        except OSError:
-            pass  # the other end is closed, and `wait` reports it at once
 
     def overdue(self) -> bool:
         return time.monotonic() - self.since > self.job.limits.seconds

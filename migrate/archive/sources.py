@@ -132,7 +132,7 @@ def _url(url: str, taken: dict[str, int], limits: Limits) -> Iterator[Found]:
                 with opened(one) as file:
                     yield from members(file, one, out, limits)
             else:
-                given = {"path": one} if is_style_file(one) else {"passed": True}
-                yield Found(out, one, **given)  # type: ignore[arg-type]
+                readable = is_style_file(one)
+                yield Found(out, one, path=one if readable else None, passed=not readable)
     except OSError as error:
         yield Found(label, url, refusal=refusal_of(error, "read"))

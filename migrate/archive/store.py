@@ -13,7 +13,7 @@ from migrate.atomic import write_atomically
 _URL = re.compile(r"[a-z][a-z0-9+.-]+://", re.I)
 
 
-class MissingExtra(Exception):
+class MissingExtraError(Exception):
     """A URL or a scheduler was given without the packages that it needs."""
 
 
@@ -31,13 +31,13 @@ def local(name: str) -> str | None:
 
 def _file_system(url: str) -> tuple[Any, str]:
     try:
-        from fsspec.core import url_to_fs
+        from fsspec.core import url_to_fs  # type: ignore[import-untyped, unused-ignore]
     except ModuleNotFoundError:
-        raise MissingExtra("URLs need the extra: pip install 'rehilt[cluster]'") from None
+        raise MissingExtraError("URLs need the extra: pip install 'rehilt[cluster]'") from None
     try:
         fs, path = url_to_fs(url)
     except (ImportError, ValueError) as error:
-        raise MissingExtra(f"{url}: {error}") from None
+        raise MissingExtraError(f"{url}: {error}") from None
     return fs, path
 
 

@@ -19,7 +19,9 @@ def summarise(ledger: Ledger, target: str) -> dict[str, Any]:
     return {
         "to": target,
         "files": {state: states.get(state, 0) for state in ("moved", "passed", "refused")},
-        "styles": dict(ledger.rows("select grade, count(*) from style where run = ? group by grade order by grade", run)),
+        "styles": dict(
+            ledger.rows("select grade, count(*) from style where run = ? group by grade order by grade", run)
+        ),
         "pairs": _pairs(ledger, target),
         "reasons": _reasons(ledger),
         "worst": _worst(ledger),

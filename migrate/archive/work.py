@@ -94,7 +94,7 @@ def _moved(task: Task, job: Job, data: bytes, source_hash: str) -> Done:
     source = SourceFile(task.found.out, data)
     moved = move(source, job.options)
     sound = not any(d.severity == "error" for d in moved.diagnostics)
-    if not moved.styles and (sound or moved.origin is None and not _APPLIED.search(data)):
+    if not moved.styles and (sound or (moved.origin is None and not _APPLIED.search(data))):
         return Done(task.number, "passed", Refusal("no-styles", "it holds no style"))
     report = json.dumps(move_report(moved), ensure_ascii=False, indent=2).encode("utf-8", "backslashreplace") + b"\n"
     try:

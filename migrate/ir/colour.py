@@ -7,6 +7,7 @@ Level 4 for the matrices and names; the order of evaluation is that of grammars/
 from __future__ import annotations
 
 import math
+from functools import lru_cache
 
 from migrate.ir.css_colours import CSS_COLOURS
 from migrate.ir.nodes import Colour, Rational
@@ -108,13 +109,18 @@ def clip(value: float) -> float:
 
 def linear_light(colour: Colour) -> Triple:
     """The linear light of a colour node, each channel 0 to 1."""
-    a, b, c = (float(v) for v in colour.values)
-    match colour.encoding:
+    return _light(colour.encoding, colour.values)
+
+
+@lru_cache(maxsize=4096)
+def _light(encoding: str, values: tuple[Rational, Rational, Rational]) -> Triple:
+    a, b, c = (float(v) for v in values)
+    match encoding:
         case "duty":
             return a / 255.0, b / 255.0, c / 255.0
         case "srgb":
             return srgb_decode(a / 255.0), srgb_decode(b / 255.0), srgb_decode(c / 255.0)
-        case "oklch":
+        case _:
             return linear_from_oklch((a, b, c))
 
 

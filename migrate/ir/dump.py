@@ -6,7 +6,7 @@ numbers differ, and by little.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, is_dataclass
+from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any
 
@@ -14,7 +14,7 @@ from migrate.ir import nodes as ir
 from migrate.ir.colour import linear_light
 from migrate.ir.facts import Blade
 from migrate.ir.nodes import Rational
-from migrate.ir.walk import field_names
+from migrate.ir.walk import NODE_CLASSES, field_names
 
 DUTY_STEP = Fraction(1, 255)
 
@@ -42,19 +42,22 @@ def dump(node: Any, blade: Blade = Blade()) -> Dump:  # noqa: B008  # a frozen v
 
 
 def _write(value: Any, blade: Blade, words: list[str], numbers: list[Rational], light: list[float]) -> None:
-    if isinstance(value, ir.Colour):
+    kind = type(value)
+    if kind is str:
+        words.append(value)
+    elif kind is ir.Colour:
         words.append("colour")
         light.extend(linear_light(value))
-    elif isinstance(value, (ir.Length, ir.Speed)):
+    elif kind is ir.Length or kind is ir.Speed:
         share = share_of_blade(value, blade)
         words.append("length" if share is not None else f"length[{value.unit}]")
         numbers.append(value.value if share is None else share)
-    elif is_dataclass(value):
-        words.append(f"({type(value).__name__}")
-        for name in field_names(type(value)):
+    elif kind in NODE_CLASSES:
+        words.append(f"({kind.__name__}")
+        for name in field_names(kind):
             _write(getattr(value, name), blade, words, numbers, light)
         words.append(")")
-    elif isinstance(value, tuple):
+    elif kind is tuple:
         words.append("[")
         for item in value:
             _write(item, blade, words, numbers, light)

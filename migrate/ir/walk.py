@@ -8,8 +8,15 @@ from typing import Any
 
 from migrate.ir import nodes as ir
 
+NODE_CLASSES = frozenset(value for value in vars(ir).values() if isinstance(value, type) and is_dataclass(value))
 
+# What a field's annotation may say of one that never holds a node.
+_SCALARS = frozenset(
+    ("int", "str", "bool", "Rational", "LengthUnit", "Encoding", "Space", "Edges", "Wave", "NoiseKind", "Operator")
+)
+_SCALAR_PARTS = ("Rational", "Literal", "tuple[str")
 _FIELD_NAMES: dict[type[Any], tuple[str, ...]] = {}
+_BELOW: dict[type[Any], tuple[str, ...]] = {}
 
 
 def field_names(cls: type[Any]) -> tuple[str, ...]:
@@ -20,39 +27,58 @@ def field_names(cls: type[Any]) -> tuple[str, ...]:
     return found
 
 
+def _fields_below(cls: type[Any]) -> tuple[str, ...]:
+    """The fields that may hold nodes."""
+    found = _BELOW.get(cls)
+    if found is None:
+        scalar = {f.name for f in fields(cls) if f.type in _SCALARS or any(w in str(f.type) for w in _SCALAR_PARTS)}
+        found = _BELOW[cls] = tuple(name for name in field_names(cls) if name not in scalar)
+    return found
+
+
 def children(node: Any) -> Iterator[Any]:
     """The nodes directly below, in field order."""
-    for name in field_names(type(node)):
+    for name in _fields_below(type(node)):
         value = getattr(node, name)
-        if isinstance(value, tuple):
-            yield from (item for item in value if is_dataclass(item))
-        elif is_dataclass(value):
+        if type(value) is tuple:
+            for item in value:
+                if type(item) in NODE_CLASSES:
+                    yield item
+        elif type(value) in NODE_CLASSES:
             yield value
 
 
 def rebuild(node: Any, change: Callable[[Any], Any]) -> Any:
     """The node with `change` applied to each node directly below; the same object where nothing changed."""
-    values: list[Any] = []
-    changed = False
-    for name in field_names(type(node)):
+    changes: dict[str, Any] = {}
+    for name in _fields_below(type(node)):
         value = getattr(node, name)
-        new = value
-        if isinstance(value, tuple):
-            items = tuple(change(item) if is_dataclass(item) else item for item in value)
-            if any(a is not b for a, b in zip(items, value, strict=True)):
-                new = items
-        elif is_dataclass(value):
+        if type(value) is tuple:
+            items = tuple([change(item) if type(item) in NODE_CLASSES else item for item in value])
+            for new, old in zip(items, value, strict=True):
+                if new is not old:
+                    changes[name] = items
+                    break
+        elif type(value) in NODE_CLASSES:
             new = change(value)
-        changed = changed or new is not value
-        values.append(new)
-    return type(node)(*values) if changed else node
+            if new is not value:
+                changes[name] = new
+    if not changes:
+        return node
+    return type(node)(*[changes[n] if n in changes else getattr(node, n) for n in field_names(type(node))])
+
+
+_NOISY = frozenset((ir.Noise, ir.Hearth, ir.Scatter, ir.Opaque))
 
 
 def holds_noise(node: Any) -> bool:
     """Whether the part draws random numbers, so that its place in the walk matters."""
-    if isinstance(node, (ir.Noise, ir.Hearth, ir.Scatter, ir.Opaque)):
+    if type(node) in _NOISY:
         return True
-    return any(holds_noise(child) for child in children(node))
+    for child in children(node):
+        if holds_noise(child):
+            return True
+    return False
 
 
 def opaque_parts(node: Any) -> Iterator[ir.Opaque]:

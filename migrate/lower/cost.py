@@ -3,22 +3,23 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from fractions import Fraction
+from typing import NamedTuple
 
+from migrate.ir.nodes import Rational
 from migrate.lower.nearest import Step
 from migrate.lower.target import TargetValue, name_of
 
 
-@dataclass(frozen=True, slots=True, order=True)
-class Cost:
+class Cost(NamedTuple):
     """What a cover gives up: lost meaning, then the largest relative rounding, then constructs used."""
 
     loss: int = 0
-    error: Fraction = Fraction(0)
+    error: Rational = 0
     size: int = 0
 
-    def __add__(self, other: Cost) -> Cost:
-        return Cost(self.loss + other.loss, max(self.error, other.error), self.size + other.size)
+    def __add__(self, other: Cost) -> Cost:  # type: ignore[override]  # costs add up, they are not joined
+        error = self.error if not other.error else max(self.error, other.error)
+        return Cost(self.loss + other.loss, error, self.size + other.size)
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,7 +15,7 @@ from migrate.ir import nodes as ir
 from migrate.ir.facts import Blade
 from migrate.lower.cost import Cost, Cover, better, lost
 from migrate.lower.layers import Layers
-from migrate.lower.match import Match, Matcher
+from migrate.lower.match import Match, Matcher, possible
 from migrate.lower.nearest import Nearest, Step
 from migrate.lower.target import Number, Reference, Target, TargetValue, Use
 from migrate.lower.vocabulary import Pattern, Vocabulary
@@ -138,6 +138,8 @@ class Coverer:
         return Cover(cost, Reference(use.name, value, tuple(arguments), use.brackets), tuple(losses))
 
     def _try(self, pattern: Pattern, value: Any) -> Cover | None:
+        if not possible(pattern.equation.meaning)(value):
+            return None
         best: Cover | None = None
         try:
             for match in self.matcher.match(pattern.equation.meaning, value):

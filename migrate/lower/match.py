@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from functools import cache
 from itertools import permutations
 from typing import Any, get_args
 
@@ -28,7 +29,7 @@ class Match:
     """Values bound to parameters, and the relative error that matched constants make."""
 
     values: Mapping[str, Any]
-    error: Fraction = Fraction(0)
+    error: ir.Rational = 0
 
     def bind(self, name: str, value: Any) -> Iterator[Match]:
         """This match with one more binding, if it agrees with an earlier one of the name."""
@@ -43,6 +44,46 @@ class Match:
 
 
 START = Match({})
+
+
+@cache
+def possible(expression: Expression) -> Callable[[Any], bool]:
+    """A quick test that the classes and words of a value are those that an expression builds.
+
+    It lets through whatever it does not know; the match decides.
+    """
+    if isinstance(expression, Atom):
+        word = GRAINS.get(expression.name, expression.name)
+        return lambda value: bool(value == word)
+    if not isinstance(expression, Call) or expression.form not in FORMS or expression.form in _LOOSE:
+        return _anything
+    spec = FORMS[expression.form]
+    cls, fixed = spec.cls, spec.fixed
+    tests = tuple((n, t) for n, a in zip(spec.fields, expression.arguments, strict=False) if (t := possible(a)) is not _anything)
+    if expression.form in VARIADIC_FIELDS:
+        count = 0 if len(expression.arguments) == 1 else len(expression.arguments)
+        return lambda value: type(value) is cls and (not count or len(value.signals) == count)
+
+    def test(value: Any) -> bool:
+        if type(value) is not cls:
+            return False
+        for name, wanted in fixed:
+            if getattr(value, name) != wanted:
+                return False
+        for name, inner in tests:
+            if not inner(getattr(value, name)):
+                return False
+        return True
+
+    return test
+
+
+def _anything(_: Any) -> bool:
+    return True
+
+
+# Forms that also stand for values of other classes: a blend of equals, what stands still between the ticks.
+_LOOSE = frozenset(("blend", "stepped"))
 
 
 class Matcher:

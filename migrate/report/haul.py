@@ -32,7 +32,10 @@ def in_words(summary: dict[str, Any]) -> str:
     ]
     if summary["pairs"]:
         out += ["", "by generation"]
-        out += [f"  {p['from']} to {p['to']}: {_number(p['styles'], 'style')}: {_grades(p['grades'])}" for p in summary["pairs"]]
+        out += [
+            f"  {p['from']} to {p['to']}: {_number(p['styles'], 'style')}: {_grades(p['grades'])}"
+            for p in summary["pairs"]
+        ]
     if summary["worst"]:
         out += ["", "furthest from their look before"]
         out += [

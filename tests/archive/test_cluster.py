@@ -32,7 +32,11 @@ def test_two_workers_and_one_of_them_killed_give_the_local_result(shelf: Path, t
     distributed = pytest.importorskip("distributed", reason="the extra `cluster` is not installed")
     run_haul(shelf, out=tmp_path / "local", workers=2)
     with distributed.LocalCluster(
-        n_workers=2, threads_per_worker=1, processes=True, dashboard_address=None, local_directory=str(tmp_path / "dask")
+        n_workers=2,
+        threads_per_worker=1,
+        processes=True,
+        dashboard_address=None,
+        local_directory=str(tmp_path / "dask"),
     ) as cluster:
         victim = next(iter(cluster.workers.values())).pid
         killer = threading.Thread(target=_kill_when_half_done, args=(victim, tmp_path / "far" / "shelf"))

@@ -56,7 +56,11 @@ def test_folder_zip_and_tar_give_the_same_texts(shelf: Path, tmp_path: Path, run
     run_haul(shelf, zipped, tarred)
     out = tmp_path / "out"
     texts = [
-        {name.removeprefix(f"{top}/"): data for name, data in tree(out).items() if name.startswith(f"{top}/") and name.endswith(".h")}
+        {
+            name.removeprefix(f"{top}/"): data
+            for name, data in tree(out).items()
+            if name.startswith(f"{top}/") and name.endswith(".h")
+        }
         for top in ("shelf", "shelf.zip", "shelf.tar.gz")
     ]
     assert len(texts[0]) == 6
@@ -96,7 +100,9 @@ def test_a_second_haul_into_one_folder_needs_resume(shelf: Path, run_haul: Haul)
     run_haul(shelf, resume=True)
 
 
-def test_resume_redoes_what_was_tampered_with_and_drops_what_is_gone(shelf: Path, tmp_path: Path, run_haul: Haul) -> None:
+def test_resume_redoes_what_was_tampered_with_and_drops_what_is_gone(
+    shelf: Path, tmp_path: Path, run_haul: Haul
+) -> None:
     run_haul(shelf)
     out = tmp_path / "out"
     done = tree(out)

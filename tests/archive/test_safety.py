@@ -161,7 +161,9 @@ def test_a_damaged_archive_has_a_reason(kind: str, cut: int) -> None:
 
 def test_doubled_names_are_refused_also_by_case(tmp_path: Path, run_haul: Haul) -> None:
     with pytest.warns(UserWarning, match="Duplicate"):
-        file = zipped(("a.h", config("first").encode()), ("a.h", config("second").encode()), ("A.H", config("third").encode()))
+        file = zipped(
+            ("a.h", config("first").encode()), ("a.h", config("second").encode()), ("A.H", config("third").encode())
+        )
     (tmp_path / "x.zip").write_bytes(file.getvalue())
     summary = run_haul(tmp_path / "x.zip")
     assert codes(summary)["doubled-name"] == 2
@@ -310,8 +312,22 @@ def test_a_quota_on_file_size_is_a_reason(tmp_path: Path) -> None:
         "import resource, sys; resource.setrlimit(resource.RLIMIT_FSIZE, (200_000, 200_000));"
         "from migrate.cli import main; main()"
     )
-    command = [sys.executable, "-c", script, "haul", str(folder), "--to", "wick4", "--out", str(tmp_path / "out"), "--workers", "1"]
-    done = subprocess.run(command, capture_output=True, text=True, env={**os.environ, "PYTHONPATH": os.pathsep.join(sys.path)})
+    command = [
+        sys.executable,
+        "-c",
+        script,
+        "haul",
+        str(folder),
+        "--to",
+        "wick4",
+        "--out",
+        str(tmp_path / "out"),
+        "--workers",
+        "1",
+    ]
+    done = subprocess.run(
+        command, capture_output=True, text=True, env={**os.environ, "PYTHONPATH": os.pathsep.join(sys.path)}
+    )
     assert done.returncode == 2, done.stderr
     assert "[no-space]" in done.stdout
     assert not (tmp_path / "out" / "few" / "large.h").exists()

@@ -11,10 +11,9 @@ import tempfile
 from collections.abc import Iterator
 from pathlib import Path
 
+from migrate.packs.library import library
 from tests.bench import measure
 from tests.bench.generate import Shape, config, distinct, write_distinct, write_realistic
-
-from migrate.packs.library import library
 
 
 def main() -> None:
@@ -62,21 +61,41 @@ def rows(corpus: Path, place: Path, given: argparse.Namespace) -> Iterator[tuple
         few = {name: group[: max(1, len(group) // 20)] for name, group in sources.items()}
         bare = measure.median_seconds(lambda: measure.move_all(few, prove=False), 1)
         proven = measure.median_seconds(lambda: measure.move_all(few, prove=True), 1)
-        yield "d", "move with proof, a twentieth of it", f"{proven:.2f}", "the same, not rendered", f"{proven / bare:.2f}"
+        yield (
+            "d",
+            "move with proof, a twentieth of it",
+            f"{proven:.2f}",
+            "the same, not rendered",
+            f"{proven / bare:.2f}",
+        )
     if "e" in want:
         archive = made(place / f"realistic-{given.styles}", lambda to: write_realistic(to, given.styles))
         seconds, _ = measure.haul_seconds(archive)
         yield "e", f"haul of {given.styles} styles, two cores", f"{seconds:.1f}", "60 s", f"{seconds / 60:.2f}"
     if "f" in want and (found := measure.render_ratio(given.runs)) is not None:
-        yield "f", "render twelve layers", f"{found[0]:.4f}", f"C++ at -O2, {found[1]:.4f} s", f"{found[0] / found[1]:.2f}"
+        yield (
+            "f",
+            "render twelve layers",
+            f"{found[0]:.4f}",
+            f"C++ at -O2, {found[1]:.4f} s",
+            f"{found[0] / found[1]:.2f}",
+        )
     if "g" in want:
         mine, click = measure.start_up(9)
-        yield "g", "`rehilt --version`", f"{mine:.3f}", f'`python -c "import click"`, {click:.3f} s', f"{mine / click:.2f}"
+        yield (
+            "g",
+            "`rehilt --version`",
+            f"{mine:.3f}",
+            f'`python -c "import click"`, {click:.3f} s',
+            f"{mine / click:.2f}",
+        )
     if "h" in want:
         yield from _growth(place)
 
 
-def _beside(letter: str, what: str, seconds: float, raw: float, grep: float | None) -> Iterator[tuple[str, str, str, str, str]]:
+def _beside(
+    letter: str, what: str, seconds: float, raw: float, grep: float | None
+) -> Iterator[tuple[str, str, str, str, str]]:
     yield letter, what, f"{seconds:.2f}", f"raw tree-sitter parse, {raw:.2f} s", f"{seconds / raw:.2f}"
     if grep is not None:
         yield letter, what, f"{seconds:.2f}", f"ast-grep renames one construct, {grep:.2f} s", f"{seconds / grep:.2f}"
@@ -96,7 +115,13 @@ def _growth(place: Path) -> Iterator[tuple[str, str, str, str, str]]:
     few = made(place / "realistic-100", lambda to: write_realistic(to, 100))
     many = made(place / "realistic-400", lambda to: write_realistic(to, 400))
     (_, small), (_, large) = measure.haul_seconds(few), measure.haul_seconds(many)
-    yield "h", "peak memory of a haul of 400 styles", f"{large / 1024:.0f} MB", f"of 100 styles, {small / 1024:.0f} MB", f"{large / small:.2f}"
+    yield (
+        "h",
+        "peak memory of a haul of 400 styles",
+        f"{large / 1024:.0f} MB",
+        f"of 100 styles, {small / 1024:.0f} MB",
+        f"{large / small:.2f}",
+    )
 
 
 def _megabytes(folder: Path) -> float:

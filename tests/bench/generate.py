@@ -35,7 +35,7 @@ class Shape:
 class Generator:
     """Style expressions of one generation. Equal seeds give equal text, on every machine."""
 
-    def __init__(self, generation: Generation, seed: int, shape: Shape = Shape()) -> None:  # noqa: B008
+    def __init__(self, generation: Generation, seed: int, shape: Shape = Shape()) -> None:
         self.generation, self.random, self.shape = generation, Random(f"{generation.name} {seed}"), shape
         self.used: Counter[tuple[str, str]] = Counter()
 
@@ -50,7 +50,7 @@ class Generator:
     @cached_property
     def _floor(self) -> dict[str, int]:
         """The least nesting that an expression of each sort needs."""
-        least = {sort: 99 for sort in self._by_sort}
+        least = dict.fromkeys(self._by_sort, 99)
         for _ in range(8):
             for sort, constructs in self._by_sort.items():
                 least[sort] = min(self._needs(c, least) for c in constructs)
@@ -84,7 +84,7 @@ class Generator:
             least = min(self._needs(c, self._floor) for c in able)
             fitting = [c for c in able if self._needs(c, self._floor) == least]
         # What was never used comes first, even where it grows deeper than asked; then the rarer, the likelier.
-        unused = [c for c in able if not self.used[c.sort, c.name] or depth > -2 and self._new_words(c)]
+        unused = [c for c in able if not self.used[c.sort, c.name] or (depth > -2 and self._new_words(c))]
         weights = [1 / (1 + self.used[c.sort, c.name]) for c in unused or fitting]
         construct = self.random.choices(unused or fitting, weights)[0]
         return self._apply(construct, depth - 1)
@@ -217,11 +217,17 @@ def config(generation: Generation, styles: list[tuple[str, str]], newline: str =
     if generation.marker:
         out.append(f"#define {generation.marker[0]} {generation.marker[1]}")
     text = " ".join(style for _, style in styles)
-    through = {c.through for g in generation.constructs.values() for c in g if c.compat and f"{c.name.rstrip('*')}" in text}
+    through = {
+        c.through for g in generation.constructs.values() for c in g if c.compat and f"{c.name.rstrip('*')}" in text
+    }
     out += [f"#include {header}" for header in (generation.header, *sorted(through - {""}))]
     if generation.namespace:
         out.append(f"using namespace {generation.namespace};")
-    out += [f"{generation.facts} int {generation.pixels} = 132;", f"{generation.facts} int {generation.pitch} = 144;", ""]
+    out += [
+        f"{generation.facts} int {generation.pixels} = 132;",
+        f"{generation.facts} int {generation.pitch} = 144;",
+        "",
+    ]
     for name, style in styles:
         if generation.declares == "typedef":
             out.append(f"typedef {re.sub('>(?=>)', '> ', style)} {name};")
@@ -234,13 +240,15 @@ def config(generation: Generation, styles: list[tuple[str, str]], newline: str =
 def table(generation: Generation, names: list[str]) -> str:
     """The slot table that names every style."""
     entries = [
-        generation.entry.replace("{style}", n).replace("{sounds}", n).replace("{label}", n.replace("_", " ").capitalize())
+        generation.entry.replace("{style}", n)
+        .replace("{sounds}", n)
+        .replace("{label}", n.replace("_", " ").capitalize())
         for n in names
     ]
     return generation.table.replace("{name}", "prop_table").replace("{entries}", ",\n  ".join(entries))
 
 
-def distinct(name: str, seed: int, shape: Shape = Shape()) -> Iterator[str]:  # noqa: B008
+def distinct(name: str, seed: int, shape: Shape = Shape()) -> Iterator[str]:
     """Styles of one generation without end, no two alike in text, each one readable."""
     from migrate.diagnostics import Diagnostic
     from migrate.pipeline import Options, read

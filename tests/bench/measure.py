@@ -146,7 +146,9 @@ def render_ratio(runs: int) -> tuple[float, float] | None:
         folder = Path(place)
         _write_sources(folder, text, ("bench",), build)
         flags = ["-O2", "-ffp-contract=off", "-w", *_flags(chain, build, Limits())]
-        subprocess.run([chain.compiler, *flags, "main.cpp", "-o", "program"], cwd=folder, check=True, capture_output=True)
+        subprocess.run(
+            [chain.compiler, *flags, "main.cpp", "-o", "program"], cwd=folder, check=True, capture_output=True
+        )
         theirs = []
         for frames in (1, 600):
             (folder / "scene").write_text(_written(scene, frames, 132, 144.0))
@@ -156,12 +158,13 @@ def render_ratio(runs: int) -> tuple[float, float] | None:
 
 
 def _layers(generation: Any, style: str) -> int:
-    from tests.bench.generate import config
-
     from migrate.diagnostics import Diagnostic
     from migrate.pipeline import read as read_file
+    from tests.bench.generate import config
 
-    found = read_file(SourceFile("a.h", config(generation, [("bench", style)]).encode()), Options("wick3", "wick3", BLADE))
+    found = read_file(
+        SourceFile("a.h", config(generation, [("bench", style)]).encode()), Options("wick3", "wick3", BLADE)
+    )
     if isinstance(found, Diagnostic) or not hasattr(found.lifted["bench"].normal, "sheets"):
         return 0
     return len(found.lifted["bench"].normal.sheets) + 1
@@ -192,7 +195,12 @@ def growth_in_size(source: Callable[[int], bytes], sizes: Sequence[int]) -> floa
     points = []
     for size in sizes:
         file = SourceFile("grown.h", source(size))
-        points.append((float(len(file.data)), median_seconds(lambda f=file: move(f, Options("wick4", "wick3", BLADE, prove=False)))))
+        points.append(
+            (
+                float(len(file.data)),
+                median_seconds(lambda f=file: move(f, Options("wick4", "wick3", BLADE, prove=False))),
+            )
+        )
     return exponent(points)
 
 
@@ -205,5 +213,7 @@ def growth_in_depth(depths: Sequence[int]) -> float:
         file = SourceFile("deep.h", text.encode())
         moved = move(file, Options("wick4", "wick3", BLADE, prove=False))
         assert moved.styles and moved.styles[0].grade != "refused"
-        points.append((float(depth), median_seconds(lambda f=file: move(f, Options("wick4", "wick3", BLADE, prove=False)))))
+        points.append(
+            (float(depth), median_seconds(lambda f=file: move(f, Options("wick4", "wick3", BLADE, prove=False))))
+        )
     return exponent(points)

@@ -10,12 +10,11 @@ import pytest
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
-from tests.bench.generate import Generator, config, distinct, write_realistic
-from tests.bench.measure import exponent
-
 from migrate.packs.library import library
 from migrate.pipeline import Options, read
 from migrate.source import SourceFile
+from tests.bench.generate import Generator, config, distinct, write_realistic
+from tests.bench.measure import exponent
 
 
 @pytest.mark.parametrize("name", list(library()))

@@ -10,6 +10,7 @@ import random
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from migrate.pipeline import Options, Reading, read
 from migrate.source import SourceFile
 from migrate.spotting import SpotOptions, spot
 from tests.dating.damage import Damaged, choices
@@ -39,7 +40,14 @@ def test_a_repair_stays_inside_the_damaged_style(case: tuple[Style, Damaged]) ->
 @given(damages())
 def test_a_damage_is_never_passed_over(case: tuple[Style, Damaged]) -> None:
     style, damaged = case
-    assert distance(style, damaged) is not None
+    assert distance(style, damaged) is not None or still_sound(style, damaged)
+
+
+def still_sound(style: Style, damaged: Damaged) -> bool:
+    """Whether the damage made other good code: `0xFF,15` without its comma is a colour too."""
+    reading = read(SourceFile("config.h", damaged.text), Options(style.name.split("/")[0]))
+    assert isinstance(reading, Reading)
+    return style.name.split(" ")[1] in reading.lifted and not any(d.severity == "error" for d in reading.diagnostics)
 
 
 def test_diagnostics_lie_within_five_tokens_of_the_damage() -> None:
