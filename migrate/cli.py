@@ -109,6 +109,22 @@ def _per_metre(_context: click.Context, _option: click.Parameter, value: float |
     return value
 
 
+def _defined(
+    _context: click.Context, _option: click.Parameter, values: tuple[str, ...]
+) -> tuple[tuple[str, int], ...]:
+    """The macros of -D as a compiler reads them: a name alone is 1."""
+    out = []
+    for text in values:
+        name, _, value = text.partition("=")
+        try:
+            out.append((name, int(value or "1", 0)))
+        except ValueError:
+            raise click.BadParameter(f"{text}: a whole number is expected behind the `=`") from None
+        if not name.isidentifier():
+            raise click.BadParameter(f"{text}: `{name}` is no macro's name; write -D NAME=VALUE")
+    return tuple(out)
+
+
 _to = click.option(
     "--to", "to", required=True, metavar="GEN", help="The generation to move to; `rehilt packs list` names them."
 )
@@ -126,6 +142,12 @@ _scenes = click.option(
 )  # fmt: skip
 
 
+_defines = click.option(
+    "-D", "defines", multiple=True, metavar="NAME[=VALUE]", callback=_defined,
+    help="Read only the branches of #if and #ifdef that this macro picks; may be repeated.",
+)  # fmt: skip
+
+
 @main.command(short_help="Move every style of a file to another generation.")
 @click.argument("files", nargs=-1, required=True, metavar="FILE...")
 @_to
@@ -133,6 +155,7 @@ _scenes = click.option(
 @_pixels
 @_pitch
 @_scenes
+@_defines
 @click.option("--write", is_flag=True, help="Replace the file, whole and atomically; of `-`, print the new text.")
 @click.option("--force", is_flag=True, help="With --write, do not ask about changes that git does not hold.")
 @click.option("--backup", is_flag=True, help="With --write, keep the old text beside the file, as NAME.before.")
@@ -147,13 +170,15 @@ _scenes = click.option(
 @packs_option
 def move(
     files: tuple[str, ...], to: str, reading: str | None, pixels: int | None, pitch: float | None,
-    scenes: tuple[str, ...], write: bool, force: bool, backup: bool, out: Path | None, as_json: bool, report: Path | None,
-    pictures: Path | None,
+    scenes: tuple[str, ...], defines: tuple[tuple[str, int], ...], write: bool, force: bool,
+    backup: bool, out: Path | None, as_json: bool, report: Path | None, pictures: Path | None,
 ) -> None:  # fmt: skip
     """Move every style of FILE to another generation; `-` is standard input.
 
     Prints the change as a diff and a table of styles with their grades, and writes nothing unless told to.
     """
+    from dataclasses import replace
+
     if write and out is not None:
         raise click.UsageError("--write and --out exclude each other")
     if write and as_json and "-" in files:
@@ -166,7 +191,8 @@ def move(
         raise click.UsageError("--json takes one file")
     if (report or pictures) and len(files) > 1:
         raise click.UsageError("--report and --pictures take one file")
-    options = _options(to, reading, pixels, pitch, scenes)
+    together = frozenset(Path(f).resolve() for f in files if f != "-")
+    options = replace(_options(to, reading, pixels, pitch, scenes), defines=defines, together=together)
     status = 0
     for path in files:
         status = max(status, _move_one(path, options, write, out, as_json, report, pictures, force, backup))

@@ -4,8 +4,10 @@
 // of a scene, and asks for a class template `wick_performer` of one style, in the global namespace, with
 //   explicit wick_performer(const stage::Scene&);
 //   void draw(int64_t t, unsigned char* rgb);      // pixels() * 3 duties, called in the order of time
-// The firmware's own header is included before this file. The first pixel is whichever end the firmware counts from; the pack says so (`first_pixel tip`).
+// The firmware's own header is included before this file. The first pixel is whichever end the firmware counts from;
+// the pack says so (`first_pixel tip`).
 #include <stage.h>
+
 inline double marram_dice(std::uint64_t die, std::uint64_t throwNumber) { return stage::noise(die, throwNumber, 0); }
 
 template <class STYLE>

@@ -223,7 +223,11 @@ class Layers:
         if inner is None:
             return None
         below = Match({**laid.match.values, base.name: None}, laid.match.error)
-        outer = self.coverer.finish(pattern, below, self.style, {base.name: inner})
+        try:
+            outer = self.coverer.finish(pattern, below, self.style, {base.name: inner})
+        except MissingFact as error:
+            self.coverer.missing.add(error.fact)
+            return None
         if outer is None:
             return None
         return Cover(outer.cost + Cost(loss=laid.loss), outer.tree, (*outer.losses, *laid.losses))

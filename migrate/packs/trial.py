@@ -114,8 +114,10 @@ class Trial:
             raise TrialError(f"{self.generation.name} has no construct `{unknown[0]}`")
         holes = self._contexts(own)
         for construct in own:
-            if (wanted and construct.name not in wanted) or not (construct.examples or construct.name in wanted):
+            if (wanted and construct.name not in wanted) or (construct.brackets and not construct.examples):
                 continue
+            if construct.name.endswith("*"):
+                continue  # a family of words, each of its own
             if construct.sort not in holes:
                 yield f"{construct.name}: no style that holds a {construct.sort} can be made from the examples"
                 continue
@@ -228,7 +230,10 @@ class Trial:
         apart = np.abs(ours.astype(np.int16) - theirs.astype(np.int16)).max(axis=2)
         largest = int(apart.max()) if apart.size else 0
         if largest <= MOST_STEPS:
-            return f"{tried.name}: agrees, at most {largest} duty step{'s' if largest != 1 else ''} in {count} frames", 0
+            colours = len(np.unique(ours.reshape(-1, 3), axis=0))
+            # Few colours are little evidence: an example that shows one colour agrees with any meaning of that colour.
+            shown = f"{count} frames of {colours} colour{'s' if colours != 1 else ''}"
+            return f"{tried.name}: agrees, at most {largest} duty step{'s' if largest != 1 else ''} in {shown}", 0
         figures = compare(ours, theirs, self.scene.rate, [(e.event, e.start) for e in self.scene.events])
         said = f"dE 95 % {figures.p95:.2f} largest {figures.largest:.2f}, edges {figures.edge_ms:.0f} ms"
         if within(figures, Tolerance()):

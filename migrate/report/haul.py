@@ -59,7 +59,8 @@ def _grades(counts: dict[str, int]) -> str:
 
 def _reason(reason: dict[str, Any]) -> str:
     code = f" [{reason['code']}]" if reason["code"] else ""
-    return f"  {_number(reason['count'], reason['of'])} {reason['state']}{code}: {reason['reason']}; first {reason['first']}"
+    head = f"  {_number(reason['count'], reason['of'])} {reason['state']}{code}"
+    return f"{head}: {reason['reason']}; first {reason['first']}"
 
 
 @contextmanager

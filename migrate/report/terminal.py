@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable
+from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from rich.console import Console
@@ -75,7 +76,7 @@ def figures_in_words(style: StyleMove) -> str:
     if style.grade == "same":
         said.append("equal meaning")
     if style.rounding and style.figures is None:
-        said.append(f"numbers rounded by at most {float(style.rounding):.2%}")
+        said.append(f"numbers rounded by {_share(style.rounding)}")
     figures = style.figures
     if figures is not None:
         said.append(
@@ -111,3 +112,8 @@ def summary(styles: Iterable[StyleMove], origin: str | None, target: str) -> str
         return f"no style{f' of {origin}' if origin else ''} to move to {target}"
     counted = f"{total} {'style' if total == 1 else 'styles'}"
     return f"{counted} from {origin or 'an unknown generation'} to {target}: {told or 'none'}"
+
+
+def _share(rounding: Fraction) -> str:
+    """A rounding in per cent, never told as nothing."""
+    return "less than 0.01 %" if rounding < Fraction(1, 10_000) else f"at most {float(rounding):.2%}".replace("%", " %")

@@ -87,7 +87,7 @@ def shuffled_library(seed: int) -> Mapping[str, Generation]:
         for path in paths:
             read_file(draft, path)
         drafts[draft.header["name"]] = draft
-    return MappingProxyType({name: packs._finish(name, drafts) for name in packs._by_age(drafts)})
+    return MappingProxyType({name: packs.finish(name, drafts) for name in packs._by_age(drafts)})
 
 
 @pytest.fixture

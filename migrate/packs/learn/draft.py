@@ -160,38 +160,48 @@ def leaves_of(draft: Draft) -> dict[str, str]:
 
 def with_examples(entries: list[Entry], leaves: dict[str, str], units: set[str], words: list[str]) -> list[Entry]:
     """The entries, each with an example of as few others as can be: what takes numbers alone comes first."""
+    fillers = {sort: [text] for sort, text in leaves.items()}
     done: dict[int, str] = {}
     known = -1
     while known != len(done):
         known = len(done)
         for at, entry in enumerate(entries):
-            text = done.get(at) or _example(entry, leaves, units)
-            if text is not None:
+            text = done.get(at) or _example(entry, fillers, units, 0)
+            if text is not None and at not in done:
                 done[at] = text
-                leaves.setdefault(entry.sort, text)
-        if known == len(done) and PAINT not in leaves and words:
-            leaves[PAINT] = leaves[PART] = words[0]  # where no template takes numbers alone
+                fillers.setdefault(entry.sort, [t for n in range(3) if (t := _example(entry, fillers, units, n))])
+        if known == len(done) and PAINT not in fillers and words:
+            fillers[PAINT] = fillers[PART] = words[:3]  # where no template takes numbers alone
             known = -1
-        elif known == len(done) and PART not in leaves and leaves:
-            leaves[PART] = leaves.get(PAINT) or next(iter(leaves.values()))
+        elif known == len(done) and PART not in fillers and fillers:
+            fillers[PART] = fillers.get(PAINT) or next(iter(fillers.values()))
             known = -1
     return [replace(entry, example=done.get(at, "")) for at, entry in enumerate(entries)]
 
 
-def _example(entry: Entry, leaves: Mapping[str, str], units: set[str]) -> str | None:
-    given = []
-    for _, sort, default in entry.parameters:
+# Within most ranges, and far enough apart that what they do can be seen.
+_NUMBERS = (90, 40, 200, 10, 150, 60, 220)
+
+
+def _example(entry: Entry, fillers: Mapping[str, list[str]], units: set[str], turn: int) -> str | None:
+    """An example whose numbers and parts differ from one another, and from those of another turn."""
+    given: list[str] = []
+    for at, (_, sort, default) in enumerate(entry.parameters):
         if default and not default.startswith(" = "):
             break
         names = re.findall(r"[A-Za-z_]\w*", sort)
-        leaf = next((leaves[n] for n in names if n in leaves), None)
+        leaves = next((fillers[n] for n in names if fillers.get(n)), None)
         if names[0] in units:
-            given.append(default[3:] if default.startswith(" = ") and default[3:].isdigit() else "1")
-        elif leaf is not None:
-            given.append(leaf)
+            given.append(default[3:] if default.startswith(" = ") and default[3:].isdigit() else _number(3 * turn + at))
+        elif leaves is not None:
+            given.append(leaves[(turn + at) % len(leaves)])
         else:
             return None
     return f"{entry.name}<{', '.join(given)}>"
+
+
+def _number(at: int) -> str:
+    return str(_NUMBERS[at % len(_NUMBERS)])
 
 
 def _settled(rows: list[tuple[str, str, str]]) -> list[tuple[str, str, str]]:
