@@ -164,6 +164,7 @@ _defines = click.option(
     type=click.Path(file_okay=False, path_type=Path),
     help="Write the new text into this folder, under the file's name.",
 )
+@click.option("--compiled", is_flag=True, help="Also compile both texts with their own headers and compare those.")
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON object instead.")
 @click.option("--report", type=click.Path(dir_okay=False, path_type=Path), help="Write an HTML page that shows it all.")
 @click.option("--pictures", type=click.Path(file_okay=False, path_type=Path), help="Draw every style into this folder.")
@@ -172,6 +173,7 @@ def move(
     files: tuple[str, ...], to: str, reading: str | None, pixels: int | None, pitch: float | None,
     scenes: tuple[str, ...], defines: tuple[tuple[str, int], ...], write: bool, force: bool,
     backup: bool, out: Path | None, as_json: bool, report: Path | None, pictures: Path | None,
+    compiled: bool,
 ) -> None:  # fmt: skip
     """Move every style of FILE to another generation; `-` is standard input.
 
@@ -195,13 +197,13 @@ def move(
     options = replace(_options(to, reading, pixels, pitch, scenes), defines=defines, together=together)
     status = 0
     for path in files:
-        status = max(status, _move_one(path, options, write, out, as_json, report, pictures, force, backup))
+        status = max(status, _move_one(path, options, write, out, as_json, report, pictures, force, backup, compiled))
     sys.exit(status)
 
 
 def _move_one(
     path: str, options: Options, write: bool, out: Path | None, as_json: bool, report: Path | None = None,
-    pictures: Path | None = None, force: bool = False, backup: bool = False,
+    pictures: Path | None = None, force: bool = False, backup: bool = False, compiled: bool = False,
 ) -> int:  # fmt: skip
     from dataclasses import replace
 
@@ -213,6 +215,8 @@ def _move_one(
     trouble: list[Diagnostic] = []
     try:
         moved = run(_read(path), options)
+        if compiled:
+            moved = _compiled(moved, options)
     except Refused as error:
         trouble.append(Diagnostic("cannot-read", "error", Span(0, 0), error.message))
         moved = Moved(SourceFile(path, b""), b"", None, options.target, (), ())
@@ -235,6 +239,16 @@ def _move_one(
     if not trouble:
         _draw(moved, options, report, pictures)
     return 2 if trouble else moved.exit
+
+
+def _compiled(moved: Moved, options: Options) -> Moved:
+    from migrate.native import NativeError
+    from migrate.proof import check_compiled
+
+    try:
+        return check_compiled(moved, options)
+    except NativeError as error:
+        raise Refused(f"cannot compare as compiled: {error.diagnostics[0].message}") from None
 
 
 def _check_out(files: tuple[str, ...], out: Path) -> None:

@@ -3,22 +3,23 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from migrate.compare.figures import Figures, compare
+from migrate.compare.figures import Figures, Tolerance, compare, within
 from migrate.ir import nodes as ir
 from migrate.ir.facts import Blade
 from migrate.native import GenerationBuild, Toolchain, compile_and_play
-from migrate.packs.library import pack_folder
+from migrate.packs.library import library, pack_folder
 from migrate.packs.model import Generation
 from migrate.render.draw import render
 from migrate.render.scene import blade_for
 
 if TYPE_CHECKING:
+    from migrate.pipeline import Moved, Options
     from migrate.render.scene import Scene
 
 MOST_STEPS = 1  # duty steps by which a drawn and a compiled pixel may differ
@@ -99,3 +100,36 @@ def compiled_figures(
     old, new = (compile_and_play(t, styles, build, scene, whole, toolchain=toolchain) for t, build in (before, after))
     events = [(one.event, one.start) for one in scene.events]
     return {name: compare(old[name], new[name], scene.rate, events) for name in styles}
+
+
+def check_compiled(moved: Moved, options: Options, *, toolchain: Toolchain | None = None) -> Moved:
+    """The move with its grades held against both controllers: styles that differ as compiled come out changed.
+
+    A wrong equation cancels where one pack reads both texts; compiled with headers that know no pack, it shows.
+    Raises NativeError where there is no compiler or a text does not compile.
+    """
+    from migrate.pipeline import scene_named
+    from migrate.reading import Reading, read
+
+    before = read(moved.source, options)
+    names = [s.name for s in moved.styles if s.grade in ("same", "close")]
+    if not isinstance(before, Reading) or not names:
+        return moved
+    target = library(options.packs)[moved.target]
+    texts = (moved.source.data, build_of(before.generation, options.packs)), (moved.text, build_of(target, options.packs))
+    worst: dict[str, tuple[Figures, str]] = {}
+    for scene in options.scenes:
+        found = compiled_figures(*texts, names, scene_named(scene), before.blade, toolchain=toolchain)
+        for name, figures in found.items():
+            if not within(figures, Tolerance()) and name not in worst:
+                worst[name] = figures, scene
+    styles = tuple(
+        replace(s, grade="changed", figures=worst[s.name][0], scene=worst[s.name][1], notes=(*s.notes, _DIFFER))
+        if s.name in worst
+        else s
+        for s in moved.styles
+    )
+    return replace(moved, styles=styles)
+
+
+_DIFFER = "as compiled by the two generations the styles differ, though the packs say they do not: a pack is wrong"

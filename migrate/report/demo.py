@@ -10,7 +10,9 @@ from pathlib import Path
 from rich.console import Console
 
 from migrate.atomic import write_atomically
+from migrate.native import NativeError, Toolchain
 from migrate.pipeline import Moved, Options, move, scene_named
+from migrate.proof import check_compiled
 from migrate.report import terminal
 from migrate.report.diff import unified
 from migrate.report.gallery import Pair, gallery_of
@@ -41,7 +43,7 @@ def run_demo(console: Console, out: Path) -> int:
     job = demo_job()
     source = SourceFile(job.config, demo_path(job.config).read_bytes())
     options = Options(job.to, scenes=(job.scene,))
-    moved = move(source, options)
+    moved, compiled = _compiled(move(source, options), options)
     before, after = out / "before" / job.config, out / "after" / job.config
     diff, picture = out / f"{after.stem}.diff", out / f"{job.style}.png"
     for path, data in (
@@ -56,10 +58,24 @@ def run_demo(console: Console, out: Path) -> int:
     terminal.print_diagnostics(console, moved)
     terminal.print_styles(console, moved)
     console.print(terminal.summary(moved.styles, moved.origin, moved.target))
+    console.print(compiled, soft_wrap=True)
     console.print()
     for line in _what_to_look_at(moved, pair, job, (before, after, diff, picture)):
         console.print(line, soft_wrap=True)
     return moved.exit
+
+
+def _compiled(moved: Moved, options: Options) -> tuple[Moved, str]:
+    """The move held against the compiled styles where there is a C++ compiler, and what to say of that."""
+    if Toolchain.find() is None:
+        return moved, "No C++ compiler here, so the styles were not compared as compiled; the grades rest on the packs."
+    try:
+        checked = check_compiled(moved, options)
+    except NativeError as error:
+        return moved, f"The styles could not be compared as compiled: {error.diagnostics[0].message}"
+    if checked == moved:
+        return checked, "Compiled with their own generation's headers and played, both texts look alike too."
+    return checked, "Compiled with their own generation's headers and played, some styles differ: see above."
 
 
 def _pair(moved: Moved, options: Options, job: Job) -> Pair:
