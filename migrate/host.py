@@ -24,7 +24,7 @@ class Host:
 
 
 def host_of(items: tuple[Item, ...], scope: Scope, generations: Mapping[str, Generation]) -> Host:
-    """Reads the facts of a file. The marker counts before the header, for what is declared."""
+    """Reads the facts of a file. The header counts before the marker: it is what the text compiles with."""
     numbers: dict[str, int] = {}
     for item in items:
         if isinstance(item, (Constant, Define)) and item.value is not None:
@@ -42,7 +42,7 @@ def host_of(items: tuple[Item, ...], scope: Scope, generations: Mapping[str, Gen
     pixels = next((numbers[g.pixels] for g in generations.values() if g.pixels in numbers), None)
     pitch = next((numbers[g.pitch] for g in generations.values() if g.pitch in numbers), None)
     return Host(
-        by_marker or by_header,
+        by_header or by_marker,
         by_header,
         Blade(pixels, pitch),
         includes,
@@ -52,8 +52,8 @@ def host_of(items: tuple[Item, ...], scope: Scope, generations: Mapping[str, Gen
 
 
 def path_of(item: Include) -> str:
-    """An include's path with its brackets, as packs write it."""
-    return f"<{item.path}>" if item.angled else f'"{item.path}"'
+    """An include's path in angle brackets, as packs write it, whichever way the file writes it."""
+    return f"<{item.path}>"
 
 
 def named_values(items: tuple[Item, ...]) -> list[Alias | Define | StyleMacro]:

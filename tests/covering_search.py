@@ -46,10 +46,10 @@ from tests.laws.small_scene import small_scene
 BLADE = Blade(24, 60)
 SCENE = small_scene()
 FIRST = next(iter(library()))  # the generation whose clock steps
-LIMIT = 15_000  # pictures drawn for one source; a search that comes there is counted as not finished
+LIMIT = 8_000  # pictures drawn for one source; a search that comes there is counted as not finished
 MOST = 4  # constructs of a target style, colours not counted
 REST = (6, 9, 12)  # frames before the first event, the blade lit further and further
-NUMBERS = 3  # of one kind that are tried
+NUMBERS = 2  # of one kind that are tried
 LENIENT = 32  # sRGB codes: more than any difference that is within tolerance
 _CODED = srgb_codes(np.arange(256) / 255.0).astype(np.int16)
 

@@ -11,7 +11,7 @@ from tests.covering_search import BLADE, SCENE, Drawer, Pool, Search, Terms, con
 
 NAMES = list(library())
 OLD, NEW = NAMES[2], NAMES[1]
-SAMPLE = sources(OLD)[::14]
+SAMPLE = sources(OLD)[3::27]
 
 
 @pytest.mark.parametrize("text", SAMPLE)
