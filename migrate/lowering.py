@@ -6,6 +6,7 @@ from bisect import bisect_right
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from functools import cache, partial
+from itertools import islice
 from pathlib import Path
 from typing import Any
 
@@ -69,6 +70,7 @@ class _Lowering:
         self.before, self.target = before, target
         self.named: dict[int, Use] = {}
         self.out = Lowered()
+        self.described = _Described(before)
         self.exact, self.near = self._coverers(self.named)
         self.calls = Calls(
             before.lifter, before.normal, before.scope, self._coverers, self._sorts_of, self._printed,
@@ -81,7 +83,7 @@ class _Lowering:
     def _coverers(self, named: Mapping[int, Use]) -> tuple[Coverer, Coverer]:
         vocabulary, blade = _vocabulary(self.target.name, self.target.packs), self.before.blade
         exact = Coverer(vocabulary, blade, named)
-        return exact, Coverer(vocabulary, blade, named, exact, lambda value: _described(self.before, value))
+        return exact, Coverer(vocabulary, blade, named, exact, self.described)
 
     def _sorts_of(self, sort: str) -> tuple[str, ...]:
         return STYLES if sort in STYLES else _native(sort, self.target)
@@ -199,13 +201,26 @@ def _native(sort: str, target: Generation) -> tuple[str, ...]:
     return (sort,) if sort in native else tuple(sorted(native - set(STYLES)))
 
 
-def _described(before: Reading, value: Any) -> str:
-    """A part of the source in its own words."""
-    for raw, normal in before.normal._done.values():
-        if normal is value and id(raw) in before.lifter.applied:
-            text = " ".join(before.scope.text(before.lifter.applied[id(raw)][0].node).split())
-            return f"`{text if len(text) <= 70 else text[:67] + '…'}`"
-    return type(value).__name__.lower()
+class _Described:
+    """Parts of the source in their own words: by the normal form, what the source first made it from."""
+
+    def __init__(self, before: Reading) -> None:
+        self.before = before
+        self._first: dict[int, Node] = {}
+        self._seen = 0
+
+    def __call__(self, value: Any) -> str:
+        done, applied = self.before.normal.done, self.before.lifter.applied
+        if len(done) > self._seen:
+            for raw, normal in islice(done.values(), self._seen, None):
+                if id(raw) in applied:
+                    self._first.setdefault(id(normal), applied[id(raw)][0].node)
+            self._seen = len(done)
+        node = self._first.get(id(value))
+        if node is None:
+            return type(value).__name__.lower()
+        text = " ".join(self.before.scope.text(node).split())
+        return f"`{text if len(text) <= 70 else text[:67] + '…'}`"
 
 
 def _refusal(definition: Lifted, missing: set[str], target: Generation) -> Diagnostic:

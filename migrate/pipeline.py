@@ -6,20 +6,22 @@ import sys
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from functools import cache
+from functools import cache, partial
+from hashlib import sha256
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal, get_args
 
-from migrate.concrete.edits import Edit, apply_edits
+from migrate.concrete.edits import Edit
 from migrate.concrete.parse import parse
 from migrate.dating.dating import Dating
 from migrate.diagnostics import Diagnostic
 from migrate.ir import nodes as ir
 from migrate.ir.dump import Dump, dump, rounding
-from migrate.ir.facts import Blade
+from migrate.ir.facts import Arithmetic, Blade
 from migrate.ir.normal import Normaliser
 from migrate.ir.walk import opaque_parts
-from migrate.lower.beside import blocks, comment_for, find, note_line, stale_notes
+from migrate.keeping import Plan, ancestors, notes_for, put_beside
+from migrate.lower.beside import find
 from migrate.lower.cost import Cost, Cover
 from migrate.lowering import Lowered, lower, write
 from migrate.merging import branch_notes, merge, pinned_of
@@ -28,14 +30,15 @@ from migrate.packs.model import Generation
 from migrate.reading import Lifted as Lifted
 from migrate.reading import Options as Options
 from migrate.reading import Reading as Reading
+from migrate.reading import line_of, unread_styles
 from migrate.reading import read as read
 from migrate.reading import style_names as style_names
-from migrate.reading import unread_styles
 from migrate.reading import uses_compat as uses_compat
+from migrate.recent import Recent
 from migrate.source import SourceFile, Span
 
 if TYPE_CHECKING:
-    from migrate.compare.figures import Figures, Tolerance
+    from migrate.compare.figures import Figures
     from migrate.render.scene import Scene
 
 Grade = Literal["same", "close", "unmeasured", "changed", "kept", "refused"]
@@ -55,7 +58,10 @@ CLOSE_ROUNDING = Fraction(1, 100)
 
 @dataclass(frozen=True)
 class StyleMove:
-    """What became of one style."""
+    """What became of one style.
+
+    `digest` names what it meant before the move, with the arithmetic that draws it: equal digests, equal normal forms.
+    """
 
     name: str
     line: int
@@ -65,6 +71,7 @@ class StyleMove:
     figures: Figures | None
     scene: str
     notes: tuple[str, ...] = ()
+    digest: str = ""
 
 
 @dataclass(frozen=True)
@@ -183,7 +190,9 @@ def _in_two_steps(source: SourceFile, options: Options, halfway: str) -> Moved:
     second = move(SourceFile(source.name, first.text), rest)
     grades = {style.name: style for style in first.styles}
     styles = tuple(
-        replace(s, origin=first.origin or s.origin, grade=worse(s.grade, grades[s.name].grade))
+        replace(
+            s, origin=first.origin or s.origin, grade=worse(s.grade, grades[s.name].grade), digest=grades[s.name].digest
+        )
         if s.name in grades
         else s
         for s in second.styles
@@ -196,128 +205,14 @@ def _in_two_steps(source: SourceFile, options: Options, halfway: str) -> Moved:
 
 def _untouched(before: Reading, target: Generation) -> Moved:
     styles = tuple(
-        StyleMove(d.name, _line(before, d), target.name, "same", Fraction(0), None, "")
+        StyleMove(
+            d.name, line_of(before, d.item), target.name, "same", Fraction(0), None, "", digest=digest_of(d, before)
+        )
         for d in before.lifted.values()
         if d.name in style_names(before)
     )
     source = before.parsed.source
     return Moved(source, source.data, target.name, target.name, styles, before.diagnostics)
-
-
-def _line(reading: Reading, lifted: Lifted) -> int:
-    return _line_of(reading, lifted.item)
-
-
-def _line_of(reading: Reading, item: Any) -> int:
-    span = getattr(item, "name_span", item.span)
-    return reading.parsed.source.place(span.start)[0]
-
-
-# ---- beside the code -------------------------------------------------------------------------------
-
-
-@dataclass(frozen=True)
-class Plan:
-    """A file's edits, with the originals that are kept beside them or come back."""
-
-    source: SourceFile
-    edits: tuple[Edit, ...]
-    kept: tuple[tuple[Span, bytes], ...]
-    restored: tuple[Span, ...]
-    diagnostics: tuple[Diagnostic, ...]
-
-    def text(self, notes: Sequence[tuple[int, bytes]]) -> bytes:
-        """The new text, with notes put in above the lines that hold these offsets."""
-        above: dict[int, bytes] = {}
-        for offset, note in notes:
-            block = next((s for s, _ in self.kept if s.start <= offset < s.end), None)
-            start = block.start if block else self.source.data.rfind(b"\n", 0, offset) + 1
-            above[start] = above.get(start, b"") + note
-        for span, comment in self.kept:
-            above[span.start] = above.get(span.start, b"") + comment
-        edits = (*(Edit(at, at, new) for at, new in sorted(above.items())), *self.edits)
-        first = 3 if self.source.has_bom else 0  # what comes above the first line comes after its byte order mark
-        edits = tuple(Edit(max(e.start, first), max(e.end, first), e.text) for e in edits)
-        return apply_edits(self.source.data, edits)
-
-
-def ancestors(generation: Generation, generations: Mapping[str, Generation]) -> list[str]:
-    """The generation and those it follows, newest first."""
-    out = [generation.name]
-    while generations[out[-1]].follows:
-        out.append(generations[out[-1]].follows)
-    return out
-
-
-def put_beside(
-    before: Reading, target: Generation, edits: Sequence[Edit], generations: Mapping[str, Generation]
-) -> Plan:
-    """Going down, keeps the originals beside what replaces them; going up, brings them back where nothing was edited."""
-    source = before.parsed.source
-    edits = [*edits, *stale_notes(source.data)]
-    units = [item.span for item in before.parsed.items]
-    downward = before.generation.name != target.name and target.name in ancestors(before.generation, generations)
-    if downward:
-        units += [Span(b.comment.start, b.block.end) for b in find(source.data)]
-        found = blocks(source, edits, units)
-        name, newline = before.generation.name, source.newline
-        kept = [(b.span, comment_for(name, source.data[b.span.start : b.span.end], b.text, newline)) for b in found]
-        return Plan(source, tuple(edits), tuple(kept), (), ())
-    restored: list[Span] = []
-    diagnostics: list[Diagnostic] = []
-    for original in find(source.data):
-        whole = Span(original.comment.start, original.block.end)
-        if original.generation == target.name and original.intact:
-            edits = [e for e in edits if not (whole.start <= e.start and e.end <= whole.end)]
-            edits.append(Edit(whole.start, whole.end, original.original))
-            restored.append(whole)
-        elif original.generation == target.name:
-            edits.append(Edit(original.comment.start, original.comment.end, b""))
-            message = f"this was edited since it came from {target.name}; the edit stands, the kept original goes"
-            diagnostics.append(Diagnostic("edited-since", "note", original.block, message))
-        else:
-            inside = [e for e in edits if original.block.start <= e.start and e.end <= original.block.end]
-            moved = [Edit(e.start - original.block.start, e.end - original.block.start, e.text) for e in inside]
-            block = apply_edits(source.data[original.block.start : original.block.end], moved)
-            comment = comment_for(original.generation, original.original, block, source.newline)
-            if original.intact:
-                edits.append(Edit(original.comment.start, original.comment.end, comment))
-    return Plan(source, tuple(edits), (), tuple(restored), tuple(diagnostics))
-
-
-def notes_for(befores: Sequence[Reading], styles: Sequence[StyleMove]) -> list[tuple[int, bytes]]:
-    """A note above each style that needs a human eye: what, why, how much, in which scene, from which frame.
-
-    A refused style stays as it was, in a file that moves on: a comment says which generation it is to be read as.
-    """
-    source, out = befores[0].parsed.source, []
-    starts = {(d.name, _line(b, d)): d.item.span.start for b in befores for d in b.lifted.values()}
-    starts |= {(i.name, _line_of(b, i)): i.span.start for b in befores for i, _ in b.unread}
-    marked = {start for b in befores for start in b.spoken.readings}
-    for style in styles:
-        start = starts.get((style.name, style.line))
-        if style.grade in ("same", "close") or start is None:
-            continue
-        line = source.data[source.data.rfind(b"\n", 0, start) + 1 : start]
-        margin = line.decode(source.encoding, "replace") if not line.strip() else ""
-        if style.grade != "refused":
-            note = note_line(style.grade, (*style.notes, *_measured(style)), margin, source.newline, source.encoding)
-            out.append((start, note))
-        elif start not in marked:
-            note = note_line(f"read as {style.origin}", (), margin, source.newline, source.encoding)
-            out.append((start, note))
-    return out
-
-
-def _measured(style: StyleMove) -> list[str]:
-    figures = style.figures
-    if figures is None:
-        return []
-    said = [f"dE 95 % {figures.p95:.2f} largest {figures.largest:.2f}, edges {figures.edge_ms:.0f} ms"]
-    if figures.first is not None:
-        first = figures.first
-        said.append(f"scene {style.scene} from frame {first.frame} ({first.time_ms / 1000:.3f} s)")
-    return said
 
 
 # ---- proof and grade -------------------------------------------------------------------------------
@@ -330,27 +225,25 @@ def grade(
     """Compares what the two texts mean, and where that differs, what they look like."""
     origin = before.generation.name
     out = [
-        StyleMove(item.name, _line_of(before, item), origin, "refused", Fraction(0), None, "", (said.message,))
+        StyleMove(item.name, line_of(before, item), origin, "refused", Fraction(0), None, "", (said.message,))
         for item, said in unread_styles(before)
     ]
     for name in before.lifted:
         if name not in style_names(before):
             continue
-        old, line = before.lifted[name], _line(before, before.lifted[name])
+        old, line = before.lifted[name], line_of(before, before.lifted[name].item)
         origin = (old.reading or before.generation).name
-        if name in refusals:
-            out.append(StyleMove(name, line, origin, "refused", Fraction(0), None, "", (refusals[name].message,)))
-            continue
-        new = after.lifted.get(name)
-        if new is None:
-            errors = (d.message for d in after.diagnostics if d.severity == "error")
+        new, refused = after.lifted.get(name), refusals.get(name)
+        if new is None or refused is not None:
+            errors = (d.message for d in (*filter(None, (refused,)), *after.diagnostics) if d.severity == "error")
             why = next(errors, f"no style `{name}` in the other text")
-            out.append(StyleMove(name, line, origin, "refused", Fraction(0), None, "", (why,)))
+            digest = digest_of(old, before)
+            out.append(StyleMove(name, line, origin, "refused", Fraction(0), None, "", (why,), digest))
             continue
         span = old.item.span
         if any(r.start <= span.start and span.end <= r.end for r in restored):
-            notes = ("restored from the original beside it",)
-            out.append(StyleMove(name, line, origin, "same", Fraction(0), None, "", notes))
+            notes, digest = ("restored from the original beside it",), digest_of(old, before)
+            out.append(StyleMove(name, line, origin, "same", Fraction(0), None, "", notes, digest))
             continue
         out.append(_graded(old, new, before, after, covers[name], line, options))
     return out
@@ -361,23 +254,31 @@ def _graded(
 ) -> StyleMove:
     name, origin = old.name, (old.reading or before.generation).name
     stepless = "tick" in (before.generation.arithmetic.clock, after.generation.arithmetic.clock)
+    before_dump = meaning(old.raw, before.blade, stepless)
+    digest = digest_of(old, before, before_dump if stepless == _steps(old, before) else None)
+
+    def graded(
+        grade: Grade, off: Fraction | None, notes: tuple[str, ...], figures: Figures | None = None, scene: str = ""
+    ) -> StyleMove:
+        return StyleMove(name, line, origin, grade, off or Fraction(0), figures, scene, notes, digest)
+
     unknown = sorted({part.identity.partition(":")[2] for raw in (old.raw, new.raw) for part in opaque_parts(raw)})
     if unknown:
         note = f"moved by name alone: no pack says what {', '.join(f'`{n}`' for n in unknown)} means"
-        return StyleMove(name, line, origin, "unmeasured", Fraction(0), None, "", (note, *cover.losses))
-    off = rounding(meaning(old.raw, before.blade, stepless), meaning(new.raw, after.blade, stepless))
-    if off == 0 or (off is not None and off <= CLOSE_ROUNDING):
-        return StyleMove(name, line, origin, "same" if off == 0 else "close", off, None, "", cover.losses)
+        return graded("unmeasured", None, (note, *cover.losses))
+    off = rounding(before_dump, meaning(new.raw, after.blade, stepless))
+    if off is not None and off <= CLOSE_ROUNDING:
+        return graded("close" if off else "same", off, cover.losses)
     if not options.prove:
-        return StyleMove(name, line, origin, "unmeasured", off or Fraction(0), None, "", cover.losses)
+        return graded("unmeasured", off, cover.losses)
     figures, scene, close = prove(old, new, before, after, options)
-    return StyleMove(name, line, origin, "close" if close else "changed", off or Fraction(0), figures, scene, cover.losses)
+    return graded("close" if close else "changed", off, cover.losses, figures, scene)
 
 
 def compare_readings(before: Reading, after: Reading, options: Options) -> Moved:
     """Grades each style of one file against the style of the same name in another."""
     nothing = Cover(Cost(), (), ())
-    covers = {name: nothing for name in before.lifted}
+    covers = dict.fromkeys(before.lifted, nothing)
     styles = tuple(grade(before, after, covers, {}, (), options))
     return Moved(before.parsed.source, b"", before.generation.name, after.generation.name, styles, ())
 
@@ -388,29 +289,61 @@ def meaning(raw: Any, blade: Blade, stepless: bool) -> Dump:
     return dump(Normaliser(stepless=stepless)(style), blade)
 
 
+def digest_of(lifted: Lifted, reading: Reading, known: Dump | None = None) -> str:
+    """A hash of what a definition means and of the arithmetic that draws it; `known` is its dump where that is made."""
+    arithmetic = (lifted.reading or reading.generation).arithmetic
+    dumped = known or meaning(lifted.raw, reading.blade, _steps(lifted, reading))
+    return sha256(f"{arithmetic.clock} {arithmetic.mixing}|{dumped.key()}".encode()).hexdigest()
+
+
+def _steps(lifted: Lifted, reading: Reading) -> bool:
+    """Whether the clock that draws a definition steps everything anyway."""
+    return (lifted.reading or reading.generation).arithmetic.clock == "tick"
+
+
 def prove(old: Lifted, new: Lifted, before: Reading, after: Reading, options: Options) -> tuple[Figures, str, bool]:
     """Renders both texts over each probe scene and returns the worst figures, their scene, and whether all is close."""
-    from migrate.compare.figures import Tolerance, compare, within  # numpy loads only where a proof needs it
-
     worst: tuple[Figures, str] | None = None
     close = True
+    drawn = [(_drawn(d), (d.reading or r.generation).arithmetic, r.blade) for d, r in ((old, before), (new, after))]
+    # What a proof depends on is all in here, so it is made once for all the copies of a style.
+    key = sha256(repr(drawn).encode()).digest()
     for scene_name in options.scenes:
-        scene = scene_named(scene_name)
-        frames = [frames_of(d, r, scene) for d, r in ((old, before), (new, after))]
-        events = [(e.event, e.start) for e in scene.events]
-        figures = compare(frames[0], frames[1], scene.rate, events)
-        close = close and within(figures, Tolerance())
+        figures, within_all = _PROOFS.get((key, scene_name), partial(_proven, drawn, scene_name))
+        close = close and within_all
         if worst is None or (figures.p95, figures.largest) > (worst[0].p95, worst[0].largest):
             worst = (figures, scene_name)
     assert worst is not None
     return *worst, close
 
 
-def frames_of(lifted: Lifted, reading: Reading, scene: Scene) -> Any:
-    """The frames of one definition as its own generation draws them, (T, N, 3) duties."""
+def _proven(drawn: Sequence[tuple[ir.Style, Arithmetic, Blade]], scene_name: str) -> tuple[Figures, bool]:
+    """The figures of two styles over one scene, each drawn by its own arithmetic, and whether they are close."""
+    from migrate.compare.figures import Tolerance, compare, within  # numpy loads only where a proof needs it
     from migrate.render.draw import render
 
-    style = lifted.raw if isinstance(lifted.raw, ir.Style) else ir.Style(lifted.raw)
+    scene = scene_named(scene_name)
+    before, after = (render(style, arithmetic, scene, blade) for style, arithmetic, blade in drawn)
+    figures = compare(before, after, scene.rate, [(e.event, e.start) for e in scene.events])
+    return figures, within(figures, Tolerance())
+
+
+_PROOFS: Recent[tuple[bytes, str], tuple[Figures, bool]] = Recent(4096)
+
+
+def _drawn(lifted: Lifted) -> ir.Style:
+    return lifted.raw if isinstance(lifted.raw, ir.Style) else ir.Style(lifted.raw)
+
+
+def frames_of(lifted: Lifted, reading: Reading, scene: Scene) -> Any:
+    """The frames of one definition as its own generation draws them, (T, N, 3) duties.
+
+    Dark where no pack says what a part of it means; such a style is never graded by its frames.
+    """
+    from migrate.render.draw import render
+
+    unknown = any(opaque_parts(lifted.raw))
+    style = ir.Style(ir.Colour("duty", (0, 0, 0))) if unknown else _drawn(lifted)
     return render(style, (lifted.reading or reading.generation).arithmetic, scene, reading.blade)
 
 

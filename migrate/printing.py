@@ -14,7 +14,7 @@ def origins_of(before: Reading) -> Origins:
     """Where the normal values come from, and the text of nodes."""
     applied: dict[int, list[Applied]] = {}
     for raw_id, found in before.lifter.applied.items():
-        done = before.normal._done.get(raw_id)
+        done = before.normal.done.get(raw_id)
         key = id(done[1]) if done is not None else raw_id
         applied.setdefault(key, []).extend(found)
     return Origins(applied, before.scope.text)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from difflib import get_close_matches
@@ -10,7 +11,7 @@ from types import MappingProxyType
 from typing import Any
 
 from migrate.branches import Build, build_of, builds
-from migrate.concrete.items import Alias, Bare, Constant, Define, Item, Slots, StyleMacro
+from migrate.concrete.items import Alias, Bare, Constant, Define, Item, Other, Slots, StyleMacro
 from migrate.concrete.nodes import Node, arguments
 from migrate.concrete.parse import Parsed, parse
 from migrate.dating.dating import date
@@ -25,8 +26,10 @@ from migrate.packs.library import library
 from migrate.packs.model import Generation
 from migrate.scope import Definition, Scope, scope_of
 from migrate.source import SourceFile, Span
+from migrate.uses import NAMES
 
 STYLES = ("style", "sleeve")
+_NO_CODE = re.compile(r'"(?:\\.|[^"\\\n])*"|//[^\n]*|/\*.*?\*/', re.S)  # strings and comments
 _ALONE = ("signal", "layer", "shape", "held_shape", "transition", "stop")
 
 
@@ -140,7 +143,7 @@ def read(
     lifter, normaliser = Lifter(scope, generation, blade), Normaliser(spread=False)
     said = spoken(parsed, generations)
     lifted, unread = _lift_all(items, scope, said, lifter, normaliser)
-    found = [*(d for _, d in unread), *_unknown_styles(items, scope, joined)]
+    found = [*(d for _, d in unread), *_slot_reports(items, scope, joined, lifted)]
     diagnostics = (*parsed.diagnostics, *said.diagnostics, *joined.diagnostics, *(joined.at_home(d) for d in found))
     return Reading(
         parsed, scope, host, generation, blade, lifter, normaliser, lifted, diagnostics, joined, items, chosen, every,
@@ -248,10 +251,18 @@ def _tinted(items: tuple[Item, ...], lifter: Lifter, normaliser: Normaliser) -> 
             yield item.name, Lifted(item.name, item, colour, normaliser(colour), "paint")
 
 
-def _unknown_styles(items: tuple[Item, ...], scope: Scope, joined: Joined) -> Iterator[Diagnostic]:
-    """Slots whose style nobody defines; where an include is missing, nobody can say."""
+def _slot_reports(
+    items: tuple[Item, ...], scope: Scope, joined: Joined, lifted: Mapping[str, Lifted]
+) -> Iterator[Diagnostic]:
+    """Slots whose style nobody defines, and styles that no slot uses; where an include is missing, nobody can say."""
     if any(d.code == "missing-include" for d in joined.diagnostics):
         return
+    yield from _unknown_styles(items, scope)
+    if any(isinstance(item, Slots) for item in items):
+        yield from _styles_without_slot(scope, joined, lifted)
+
+
+def _unknown_styles(items: tuple[Item, ...], scope: Scope) -> Iterator[Diagnostic]:
     known = {*scope.definitions, *(c.item.name for c in _declared(items, scope).values())}
     for slot in (s for item in items if isinstance(item, Slots) for s in item.slots):
         name = scope.text(slot.style).rpartition(":")[2]
@@ -260,6 +271,34 @@ def _unknown_styles(items: tuple[Item, ...], scope: Scope, joined: Joined) -> It
             hint = f"did you mean {' or '.join(f'`{n}`' for n in near)}?" if near else ""
             span = Span(slot.style.start, slot.style.end)
             yield Diagnostic("unknown-style", "warning", span, f"no style `{name}` in this file", hint)
+
+
+def _styles_without_slot(scope: Scope, joined: Joined, lifted: Mapping[str, Lifted]) -> Iterator[Diagnostic]:
+    """The file's own styles that stand in no table of any build, and that nothing else in it is built on."""
+    texts = (_NO_CODE.sub(" ", scope.text_of(span)) for item in joined.items for span in _said_by(item))
+    used = {name for text in texts for name in NAMES.findall(text)}
+    for name, one in lifted.items():
+        # What an unknown macro declares, it may also enter into a table of its own.
+        entered = isinstance(one.item, StyleMacro) and one.item.macro not in scope.declaring
+        if one.is_style and name not in used and not entered and one.item.span.start < joined.own:
+            span = one.item.span if isinstance(one.item, (Define, Constant)) else one.item.name_span
+            hint = "give it a slot, or take it out"
+            yield Diagnostic("style-without-slot", "note", span, f"no slot uses the style `{name}`", hint)
+
+
+def _said_by(item: Item) -> Iterator[Span]:
+    """The text in which an item can use other definitions: what it defines is not among it."""
+    match item:
+        case Slots() | Other() | Bare():
+            yield item.span
+        case Alias() | Define() | Constant() | StyleMacro() if item.value is not None:
+            yield Span(item.value.start, item.value.end)
+        case Define() if item.values:
+            yield Span(item.values[0].start, item.values[-1].end)
+        case Define() if item.declares is not None:
+            yield Span(item.declares.value.start, item.declares.value.end)
+        case _:
+            pass
 
 
 def uses_compat(reading: Reading) -> bool:
@@ -295,3 +334,9 @@ def unread_styles(reading: Reading) -> list[tuple[Alias | Define | StyleMacro, D
         if reading.own(item.span.start) and (item.name in reading.host.in_slots or name in styles):
             out.append((item, reading.joined.at_home(diagnostic)))
     return out
+
+
+def line_of(reading: Reading, item: Item) -> int:
+    """The line of a definition's name, from 1."""
+    span = getattr(item, "name_span", item.span)
+    return reading.parsed.source.place(span.start)[0]

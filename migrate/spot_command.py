@@ -10,6 +10,8 @@ from typing import TYPE_CHECKING
 
 import click
 
+from migrate.packs.command import packs_given, packs_option
+
 if TYPE_CHECKING:
     from rich.console import Console
 
@@ -31,6 +33,7 @@ _SUFFIXES = (".h", ".hh", ".hpp", ".hxx", ".inc", ".txt", ".cpp", ".ino")
 @click.option("--sarif", "as_sarif", is_flag=True, help="Print a SARIF 2.1.0 log.")
 @click.option("--pixels", type=click.IntRange(1, 10_000), help="Pixels of the blade, where the config does not say.")
 @click.option("--pitch", type=float, metavar="PER_METRE", help="Pixels per metre, where the config does not say.")
+@packs_option
 def spot(
     files: tuple[str, ...], reading: str | None, styles: tuple[str, ...], constructs: tuple[str, ...], every: bool,
     no_measure: bool, no_listing: bool, repair: bool, as_json: bool, as_sarif: bool, pixels: int | None,
@@ -67,11 +70,13 @@ def _options(
     from migrate.packs.library import library
     from migrate.spotting import SpotOptions
 
-    known = library()
+    known = library(packs_given())
     if reading is not None and reading not in known:
         raise click.UsageError(f"no generation `{reading}`; known: {', '.join(known)}")
     per_metre = None if pitch is None else Fraction(pitch).limit_denominator(1000)
-    return SpotOptions(reading, Blade(pixels, per_metre), measure, every, Pick(styles, constructs))
+    return SpotOptions(
+        reading, Blade(pixels, per_metre), measure, every, Pick(styles, constructs), packs=packs_given()
+    )  # fmt: skip
 
 
 def _paths(given: tuple[str, ...]) -> Iterator[str]:
@@ -136,7 +141,7 @@ def _print_all(found: list[Spotted], listing: bool) -> None:
     from migrate.packs.library import library
     from migrate.report.spot import Legend, print_spot, summary
 
-    console, legend = _console(), Legend(library())
+    console, legend = _console(), Legend(library(packs_given()))
     for number, spotted in enumerate(found):
         if number:
             console.print()

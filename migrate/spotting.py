@@ -24,6 +24,7 @@ from migrate.ir import nodes as ir
 from migrate.ir.dump import Dump, dump
 from migrate.ir.facts import Blade
 from migrate.ir.normal import Normaliser
+from migrate.ir.walk import opaque_parts
 from migrate.lift import Lifter
 from migrate.packs.library import library
 from migrate.packs.model import Generation
@@ -313,6 +314,8 @@ def later(figures: Figures, frames: int, rate: int) -> Figures:
 def as_style(value: Any, sort: str) -> ir.Style | None:
     """A style that shows a value: a paint as ground, a layer over black, a signal as the way from black to white."""
     black, white = ir.Colour("duty", (0, 0, 0)), ir.Colour("duty", (255, 255, 255))
+    if any(opaque_parts(value)):
+        return None  # no pack says what a part of it means, so nothing can be measured
     if isinstance(value, ir.Style):
         return value
     if isinstance(value, get_args(ir.Paint)):

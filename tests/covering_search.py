@@ -494,7 +494,7 @@ class Search:
                 self._count()
                 right = self.looker.right(rest.draw(term.value, ()), list(REST))
                 # At rest only what flares at the hilt or rides an edge may cover the ground.
-                if right[lit].mean() < 0.8:
+                if right[lit].mean() < 0.4:
                     continue
                 frames = drawer.draw(term.value, ())
                 key = frames.tobytes()

@@ -14,7 +14,7 @@ from migrate.archive.store import read_bytes, write_bytes, written
 from migrate.source import SourceFile
 
 if TYPE_CHECKING:
-    from migrate.pipeline import Moved, Options
+    from migrate.pipeline import Moved
 
 REPORT = ".move.json"
 _APPLIED = re.compile(rb"\w\s*<")  # without one there is no style, whatever else the text may be
@@ -106,33 +106,16 @@ def _moved(task: Task, job: Job, data: bytes, source_hash: str) -> Done:
     first = next((d for d in moved.diagnostics if d.severity == "error"), None)
     said = Refusal(first.code, first.message) if first is not None else None
     state: State = "moved" if moved.origin is not None else "refused"
-    return Done(task.number, state, said, hashes, tuple(_rows(source, moved, job.options)), moved.exit)
+    return Done(task.number, state, said, hashes, _rows(moved), moved.exit)
 
 
-def _rows(source: SourceFile, moved: Moved, options: Options) -> list[StyleRow]:
-    meanings = _meanings(source, options)
-    return [
+def _rows(moved: Moved) -> tuple[StyleRow, ...]:
+    return tuple(
         StyleRow(
             s.name, s.line, s.origin, s.grade, float(s.rounding),
             s.figures.p95 if s.figures is not None else None,
             s.figures.largest if s.figures is not None else None,
-            s.scene, meanings.get(s.name, ""), s.notes[0] if s.notes else "",
+            s.scene, s.digest, s.notes[0] if s.notes else "",
         )
         for s in moved.styles
-    ]  # fmt: skip
-
-
-def _meanings(source: SourceFile, options: Options) -> dict[str, str]:
-    """For each definition the hash of its normal form and of the arithmetic that draws it."""
-    from migrate.diagnostics import Diagnostic
-    from migrate.pipeline import meaning, read
-
-    reading = read(source, options)
-    if isinstance(reading, Diagnostic):
-        return {}
-    arithmetic = reading.generation.arithmetic
-    drawn_by = f"{arithmetic.clock} {arithmetic.mixing}|"
-    return {
-        name: sha256((drawn_by + meaning(d.raw, reading.blade, arithmetic.clock == "tick").key()).encode()).hexdigest()
-        for name, d in reading.lifted.items()
-    }
+    )  # fmt: skip

@@ -27,17 +27,17 @@ class Normaliser:
         `stepless` drops the marks of stepped paints: for a generation whose own clock steps everything.
         """
         self.spread, self.stepless = spread, stepless
-        self._done: dict[int, tuple[Any, Any]] = {}
+        self.done: dict[int, tuple[Any, Any]] = {}
 
     def __call__(self, node: Any) -> Any:
-        found = self._done.get(id(node))
+        found = self.done.get(id(node))
         if found is None:
             new = rebuild(node, self)
             if self.stepless and isinstance(new, ir.Stepped):
                 new = new.paint
             rule = _style if isinstance(new, ir.Style) and self.spread else _RULES.get(type(new))
             # The key object is kept alive beside the result, so that its id stays its own.
-            found = self._done[id(node)] = (node, rule(new) if rule else new)
+            found = self.done[id(node)] = (node, rule(new) if rule else new)
         return found[1]
 
 
@@ -46,7 +46,8 @@ def normal(node: Any) -> Any:
     return Normaliser()(node)
 
 
-def _blend(node: ir.Blend) -> ir.Paint:
+def blended(node: ir.Blend) -> ir.Paint:
+    """A blend in normal form, its parts being in it."""
     free_a, free_b = not holds_noise(node.a), not holds_noise(node.b)
     if node.weight == ZERO and free_b:
         return node.a
@@ -55,7 +56,7 @@ def _blend(node: ir.Blend) -> ir.Paint:
     if node.a == node.b and free_a and not holds_noise(node.weight):
         return node.a
     if isinstance(node.weight, ir.Inverse) and free_a and free_b:
-        return _blend(replace(node, a=node.b, b=node.a, weight=node.weight.signal))
+        return blended(replace(node, a=node.b, b=node.a, weight=node.weight.signal))
     if isinstance(node.weight, ir.Along):
         return ir.Ramp((ir.Stop(0, node.a), ir.Stop(1, node.b)), node.space)
     return node
@@ -220,7 +221,7 @@ def _style(node: ir.Style) -> ir.Style:
 
 
 _RULES: dict[type, Callable[[Any], Any]] = {
-    ir.Blend: _blend,
+    ir.Blend: blended,
     ir.Ramp: _ramp,
     ir.Bands: _bands,
     ir.Shade: _shade,

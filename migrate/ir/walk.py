@@ -82,7 +82,9 @@ def holds_noise(node: Any) -> bool:
 
 
 def opaque_parts(node: Any) -> Iterator[ir.Opaque]:
-    """Every part whose meaning no pack states, outermost first."""
+    """Every part whose meaning no pack states, outermost first; none in what is no node."""
+    if type(node) not in NODE_CLASSES:
+        return
     if isinstance(node, ir.Opaque) and node.identity:
         yield node
     for child in children(node):

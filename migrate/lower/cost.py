@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import NamedTuple
 
 from migrate.ir.nodes import Rational
@@ -22,8 +21,10 @@ class Cost(NamedTuple):
         return Cost(self.loss + other.loss, error, self.size + other.size)
 
 
-@dataclass(frozen=True, slots=True)
-class Cover:
+FREE = Cost()
+
+
+class Cover(NamedTuple):
     """A target tree (or a run of them) and its cost; `losses` says in words what is lost."""
 
     cost: Cost
@@ -41,4 +42,6 @@ def better(one: Cover | None, other: Cover | None) -> Cover | None:
     """The cheaper of two covers; a tie goes to the name that sorts first, then to the first given."""
     if one is None or other is None:
         return one or other
-    return min(one, other, key=lambda c: (c.cost, name_of(c.tree)))
+    if one.cost != other.cost:
+        return one if one.cost < other.cost else other
+    return one if name_of(one.tree) <= name_of(other.tree) else other

@@ -7,29 +7,27 @@ a tie goes to the name that sorts first, so the order of pack files does not mat
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from fractions import Fraction
 from types import MappingProxyType
 from typing import Any
 
 from migrate.ir import nodes as ir
 from migrate.ir.facts import Blade
-from migrate.lower.cost import Cost, Cover, better, lost
+from migrate.lower.compiled import CODE_STEP
+from migrate.lower.cost import FREE, Cost, Cover, better, lost
 from migrate.lower.layers import Layers
-from migrate.lower.match import Match, Matcher, possible
+from migrate.lower.match import Match, Matcher
 from migrate.lower.nearest import Nearest, Step
 from migrate.lower.target import Number, Reference, Target, TargetValue, Use
-from migrate.lower.vocabulary import Pattern, Vocabulary
+from migrate.lower.vocabulary import Pattern, Slot, Vocabulary
 from migrate.packs.equations import evaluate
 from migrate.packs.model import (
-    Construct,
     Equation,
-    Expression,
     Measure,
     Parameter,
     Unit,
     Var,
 )
-from migrate.packs.units import MissingFact, from_ir, measure, rounded, spelt_of, to_ir
+from migrate.packs.units import MissingFact, from_ir, rounded, spelt_of
 
 _LOOSENED_AT_MOST = 3
 
@@ -70,7 +68,7 @@ class Coverer:
             self._keep.append(value)
             # What costs no loss is cheapest of all.
             found = None if self.exact is None else self.exact.cover(value, sorts)
-            self._memo[key] = found or self._search(value, self.generation.spread(tuple(sorts)))
+            self._memo[key] = found or self._search(value, self.vocabulary.spread(tuple(sorts)))
         return self._memo[key]
 
     def _search(self, value: Any, sorts: tuple[str, ...]) -> Cover | None:
@@ -87,7 +85,8 @@ class Coverer:
         for sort in sorts:
             if sort not in self.generation.units:
                 for pattern in self.vocabulary.candidates(sort, value):
-                    best = better(best, self._try(pattern, value))
+                    if pattern.possible(value):
+                        best = better(best, self._try(pattern, value))
         for step in self._stand_ins(value):
             # One that loses more than the best does cannot win; one that loses nothing may still be shorter.
             inner = self.cover(step.value, sorts) if best is None or step.loss <= best.cost.loss else None
@@ -107,7 +106,7 @@ class Coverer:
             if construct is not None:
                 names = zip(construct.slots, construct.parameters, strict=True)
                 match = Match({p.name: given[slot] for slot, p in names if slot in given})
-                best = better(best, self.finish(Pattern(construct, Equation(Var(""))), match, value))
+                best = better(best, self.finish(Pattern(construct, Equation(Var("")), self.generation), match, value))
         return best
 
     def _stand_ins(self, value: Any) -> Iterator[Step]:
@@ -138,11 +137,9 @@ class Coverer:
         return Cover(cost, Reference(use.name, value, tuple(arguments), use.brackets), tuple(losses))
 
     def _try(self, pattern: Pattern, value: Any) -> Cover | None:
-        if not possible(pattern.equation.meaning)(value):
-            return None
         best: Cover | None = None
         try:
-            for match in self.matcher.match(pattern.equation.meaning, value):
+            for match in pattern.matches(value, self.matcher):
                 best = better(best, self.finish(pattern, match, value))
         except MissingFact as error:
             self.missing.add(error.fact)
@@ -154,92 +151,87 @@ class Coverer:
         self, pattern: Pattern, match: Match, value: Any, covered: Mapping[str, Cover] = MappingProxyType({})
     ) -> Cover | None:
         """The construct with each argument covered (some may be already), or None where one cannot be."""
-        construct, values = pattern.construct, dict(match.values)
-        if pattern.equation.guard is not None:
-            name, expected = pattern.equation.guard
-            guard = self._guard(construct, name, expected)
-            if values.setdefault(name, guard) != guard:
+        values = match.values
+        if pattern.guard is not None:
+            name, expected = pattern.guard
+            if name not in values:
+                values = {**values, name: expected}
+            elif values[name] != expected:
                 return None
-        elif self._shadowed(pattern, values):
+        elif any(name in values and values[name] == taken for name, taken in pattern.shadows):
             return None
-        cost = Cost(error=match.error, size=1)
-        losses: list[str] = []
+        loss, error, size = 0, match.error, 1
+        losses: tuple[str, ...] = ()
         arguments: list[tuple[Parameter, TargetValue]] = []
-        for parameter in construct.parameters:
-            if parameter.name not in values:
-                if parameter.optional or parameter.default is not None:
+        for slot in pattern.slots:
+            if slot.name not in values:
+                if slot.omissible:
                     continue
                 return None
-            inner = covered.get(parameter.name) or self._argument(parameter, values[parameter.name])
+            inner = covered.get(slot.name) or self._argument(slot, values[slot.name])
             if inner is None:
                 return None
-            cost += inner.cost
-            losses.extend(inner.losses)
-            arguments.append((parameter, inner.tree))
-        kept = self._without_defaults(construct, arguments, values)
-        word = str(values.get("*", ""))
-        return Cover(cost, Target(construct, kept, value, word), tuple(losses))
+            cost = inner.cost
+            loss, size = loss + cost.loss, size + cost.size
+            if cost.error:
+                error = max(error, cost.error)
+            losses = losses + inner.losses if inner.losses else losses
+            arguments.append((slot.parameter, inner.tree))
+        kept = self._without_defaults(pattern, arguments, values) if pattern.has_defaults else tuple(arguments)
+        word = str(values["*"]) if "*" in values else ""
+        return Cover(Cost(loss, error, size), Target(pattern.construct, kept, value, word), losses)
 
-    def _guard(self, construct: Construct, name: str, expected: Expression) -> Any:
-        unit = self.unit_of(next(p for p in construct.parameters if p.name == name))
-        if isinstance(expected, Measure):
-            return to_ir(expected.value, unit) if unit and not expected.unit else measure(expected)
-        return evaluate(expected, {})
-
-    def _shadowed(self, pattern: Pattern, values: Mapping[str, Any]) -> bool:
-        """Whether an earlier equation's guard would take these arguments when the text is read again."""
-        for equation in pattern.construct.equations:
-            if equation is pattern.equation:
-                return False
-            guard = equation.guard
-            if guard is not None and guard[0] in values and values[guard[0]] == self._guard(pattern.construct, *guard):
-                return True
-        return False
-
-    def _argument(self, parameter: Parameter, value: Any) -> Cover | None:
-        if parameter.variadic:
-            if not isinstance(value, tuple) or not value:
-                return None
-            covers = [self.cover(item, parameter.sorts) for item in value]
-            if any(c is None for c in covers):
-                return None
-            found = [c for c in covers if c is not None]
-            cost = Cost()
-            for one in found:
-                cost += one.cost
-            trees = tuple(c.tree for c in found)
-            return Cover(cost, trees, tuple(x for c in found for x in c.losses))  # type: ignore[arg-type]
-        words = tuple(s for s in parameter.sorts if s not in self.generation.units)
-        best = (self.cover(value, words) if words else None) or self._number(parameter, value)
-        if best is None and not words:
+    def _argument(self, slot: Slot, value: Any) -> Cover | None:
+        if slot.variadic:
+            return self._run(slot.parameter, value)
+        best = (self.cover(value, slot.words) if slot.words else None) or self._number(slot, value)
+        if best is None and not slot.words:
             for step in self._stand_ins(value):
-                inner = self._argument(parameter, step.value)
+                inner = self._argument(slot, step.value)
                 best = better(best, None if inner is None else lost(inner, step))
                 self._loosened -= 1
         return best
 
+    def _run(self, parameter: Parameter, values: Any) -> Cover | None:
+        """The covers of several values as one."""
+        if not isinstance(values, tuple) or not values:
+            return None
+        cost = FREE
+        trees: list[Any] = []
+        losses: list[str] = []
+        found = [self.cover(item, parameter.sorts) for item in values]
+        for one in found:
+            if one is None:
+                return None
+            cost += one.cost
+            trees.append(one.tree)
+            losses += one.losses
+        return Cover(cost, tuple(trees), tuple(losses))
+
     def unit_of(self, parameter: Parameter) -> Unit | None:
         return next((self.generation.units[s] for s in parameter.sorts if s in self.generation.units), None)
 
-    def _number(self, parameter: Parameter, value: Any) -> Cover | None:
-        unit = self.unit_of(parameter)
+    def _number(self, slot: Slot, value: Any) -> Cover | None:
+        unit = slot.unit
         if unit is None:
             return None
         exact = from_ir(value, unit, self.blade)
         if exact is None:
             return None
         if isinstance(exact, str):
-            return Cover(Cost(), Number(exact, unit))
-        near, error = rounded(exact, self.generation.decimals)
-        low = parameter.low if parameter.low is not None else unit.low
-        high = parameter.high if parameter.high is not None else unit.high
-        inside = near if low is None else max(low, near)
-        inside = inside if high is None else min(high, inside)
-        if (error == 1 and exact != 0) or inside != near:
-            return self._clamped(parameter, unit, exact, inside)
+            return Cover(FREE, Number(exact, unit))
+        near, error = (exact, 0) if isinstance(exact, int) else rounded(exact, self.generation.decimals)
+        inside = near if slot.low is None else max(slot.low, near)
+        inside = inside if slot.high is None else min(slot.high, inside)
+        if inside != near or (error == 1 and exact != 0):
+            return self._clamped(slot.parameter, unit, exact, inside)
         if unit.kind == "packed_duty" and value.encoding != "duty":
-            error = Fraction(1, 510)
-        return Cover(Cost(error=error), Number(near, unit, _spelling(value, near), spelt_of(value)))
+            error = CODE_STEP
+        spelt = spelt_of(value)
+        if spelt is None:
+            return Cover(Cost(error=error) if error else FREE, Number(near, unit))
+        spelling = spelt.texts.get(0, "") if spelt.number == near else ""
+        return Cover(Cost(error=error) if error else FREE, Number(near, unit, spelling, spelt))
 
     def _clamped(self, parameter: Parameter, unit: Unit, exact: Any, inside: Any) -> Cover | None:
         if self.nearest is None:
@@ -248,7 +240,7 @@ class Coverer:
         return Cover(Cost(loss=20), Number(inside, unit), (what,))
 
     def _without_defaults(
-        self, construct: Construct, arguments: list[tuple[Parameter, TargetValue]], values: Mapping[str, Any]
+        self, pattern: Pattern, arguments: list[tuple[Parameter, TargetValue]], values: Mapping[str, Any]
     ) -> tuple[tuple[Parameter, TargetValue], ...]:
         """Leaves out what equals its default, unless the source had written it; positional ones only from the end."""
         kept: list[tuple[Parameter, TargetValue]] = []
@@ -272,9 +264,3 @@ class Coverer:
         if isinstance(default, Var):
             return bool(values.get(default.name) == value)
         return default is not None and evaluate(default, {}) == value
-
-
-def _spelling(value: Any, near: Any) -> str:
-    """The source's own spelling of a number, where the number is still the same."""
-    spelt = spelt_of(value)
-    return spelt.texts.get(0, "") if spelt is not None and spelt.number == near else ""

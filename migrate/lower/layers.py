@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from migrate.ir import nodes as ir
-from migrate.ir.normal import spread_ground
+from migrate.ir.normal import blended, spread_ground
 from migrate.ir.walk import holds_noise
+from migrate.lower.compiled import going_on
 from migrate.lower.cost import Cost, Cover, better
 from migrate.lower.match import START, Match
 from migrate.lower.nearest import Step, representative
@@ -48,6 +50,7 @@ class Layers:
         self._folds: list[Any] = [ground]
         self._as_written = len(first)
         self._stand_ins: dict[int, list[Step]] = {}
+        self._words: dict[int, str] = {}
 
     def cover(self, sorts: tuple[str, ...]) -> Cover | None:
         """The cheapest cover of the whole style in one of the sorts."""
@@ -69,19 +72,50 @@ class Layers:
         ground = self._folded(count)
         if plain_sorts and ground is not None:
             best = coverer.cover(ground, plain_sorts)
+            if best is not None and best.cost.loss and count > self._as_written:
+                best = None  # a sheet is not to vanish in a ground that stands for another
         if isinstance(ground, ir.Opaque):
             best = better(best, coverer.cover(ground, sorts))
-        for sort in sorts:
-            for pattern in coverer.vocabulary.layered.get(sort, ()):
-                best = better(best, self._layered(pattern, count))
-        if coverer.nearest is not None and count:
-            inner = self._prefix(count - 1, sorts)
-            if inner is not None:
-                layer = self.layers[count - 1]
-                loss = _DROPPED_POWER if isinstance(layer, ir.Power) else _DROPPED_SHEET
-                losses = (*inner.losses, f"left out: {self.coverer.describe(layer)}")
+        patterns = [p for sort in sorts for p in coverer.vocabulary.layered.get(sort, ())]
+        inner = self._prefix(count - 1, sorts) if coverer.nearest is not None and count else None
+        least = self._least(best, patterns, count, inner)
+        for pattern in patterns:
+            best = better(best, self._layered(pattern, count, least))
+        if inner is not None:
+            loss = _lost_with(self.layers[count - 1])
+            if inner.cost.loss + loss <= least:
+                losses = (*inner.losses, f"left out: {self._described(self.layers[count - 1])}")
                 best = better(best, Cover(inner.cost + Cost(loss=loss), inner.tree, losses))
         return best
+
+    def _least(self, best: Cover | None, patterns: Sequence[Pattern], count: int, inner: Cover | None) -> float:
+        """A loss that can be had for sure: what loses more than that need not be looked into."""
+        if self.coverer.nearest is None:
+            return math.inf
+        least = math.inf if best is None else best.cost.loss
+        if inner is not None:
+            least = min(least, inner.cost.loss + _lost_with(self.layers[count - 1]))
+        for pattern in patterns if least else ():
+            assert isinstance(pattern.equation.meaning, Sum)
+            base, *layers = pattern.equation.meaning.parts
+            run = self.layers[max(0, count - len(layers)) : count]
+            if not isinstance(base, Var) or len(run) != len(layers) or (len(layers) == 1 and isinstance(layers[0], Var)):
+                continue
+            laid = _Laid(START, (), 0)
+            for expression, layer in zip(layers, run, strict=True):
+                found = next(self._matched(expression, layer, laid, stand_ins=False), None)
+                if found is None:
+                    break
+                laid = found
+            else:
+                cover = self._wrapped(pattern, base, count - len(layers), laid, least)
+                least = least if cover is None else min(least, cover.cost.loss)
+        return least
+
+    def _described(self, layer: Any) -> str:
+        if id(layer) not in self._words:
+            self._words[id(layer)] = self.coverer.describe(layer)
+        return self._words[id(layer)]
 
     def _folded(self, count: int) -> Any:
         """The ground with its first `count` sheets folded into it as blends, or None where they are no plain sheets."""
@@ -93,10 +127,11 @@ class Layers:
             sheet = self.sheets[len(self._folds) - 1]
             below = self._folds[-1]
             plain_over = below is not None and sheet.operator == "over"
-            self._folds.append(ir.Blend(below, sheet.paint, sheet.weight) if plain_over else None)
+            # In normal form, as everything that is covered: by the place it is a ramp, by an inverse the other way round.
+            self._folds.append(blended(ir.Blend(below, sheet.paint, sheet.weight)) if plain_over else None)
         return self._folds[count]
 
-    def _layered(self, pattern: Pattern, count: int) -> Cover | None:
+    def _layered(self, pattern: Pattern, count: int, least: float) -> Cover | None:
         assert isinstance(pattern.equation.meaning, Sum)
         base, *layers = pattern.equation.meaning.parts
         if not isinstance(base, Var):
@@ -110,8 +145,8 @@ class Layers:
         for start in range(first, last + 1):
             run = self.layers[start:count]
             if slack or len(run) == len(layers):
-                for laid in self._aligned(pattern, layers, run):
-                    best = better(best, self._wrapped(pattern, base, start, laid))
+                for laid in self._aligned(pattern, layers, run, least):
+                    best = better(best, self._wrapped(pattern, base, start, laid, least))
         return best
 
     def _list(self, pattern: Pattern, count: int, base: Parameter, layer: Parameter) -> Cover | None:
@@ -141,15 +176,16 @@ class Layers:
     def _layer(self, value: Any, parameter: Parameter) -> Cover | None:
         found = self.coverer.cover(value, parameter.sorts)
         if found is None and self.coverer.nearest is not None:
-            loss = _DROPPED_POWER if isinstance(value, ir.Power) else _DROPPED_SHEET
-            return Cover(Cost(loss=loss), (), (f"left out: {self.coverer.describe(value)}",))
+            return Cover(Cost(loss=_lost_with(value)), (), (f"left out: {self._described(value)}",))
         return found
 
-    def _aligned(self, pattern: Pattern, layers: Sequence[Expression], run: Sequence[Any]) -> list[_Laid]:
+    def _aligned(
+        self, pattern: Pattern, layers: Sequence[Expression], run: Sequence[Any], least: float
+    ) -> list[_Laid]:
         """The best ways to lay a record's layers on a run; where loss is allowed, either side may skip.
 
         An alignment by dynamic programming: `cells[p, i]` lays the first p of the record on the first i of the run
-        and keeps only the few best.
+        and keeps only the few best, of those that can still come to no more than the loss `least`.
         """
         lossy = self.coverer.nearest is not None
         if not lossy and len(layers) != len(run):
@@ -157,34 +193,35 @@ class Layers:
         cells: dict[tuple[int, int], list[_Laid]] = {(0, 0): [_Laid(START, (), 0)]}
         for p in range(len(layers) + 1):
             for i in range(len(run) + 1):
-                kept = sorted(cells.get((p, i), ()), key=lambda laid: laid.loss)[:_BEAM]
-                cells[p, i] = kept
+                ahead = len(layers) - p - (len(run) - i)
+                most = least - (ahead * _FILLED_SLOT if ahead > 0 else -ahead * _DROPPED_SHEET)
+                kept = [laid for laid in cells.get((p, i), ()) if laid.loss <= most]
+                kept = cells[p, i] = sorted(kept, key=lambda laid: laid.loss)[:_BEAM]
                 for laid in kept:
                     if p < len(layers) and i < len(run):
                         cells.setdefault((p + 1, i + 1), []).extend(self._matched(layers[p], run[i], laid))
-                    if lossy and i < len(run):
+                    if lossy and i < len(run) and laid.loss + _DROPPED_SHEET <= least:
                         cells.setdefault((p, i + 1), []).append(self._dropped(run[i], laid))
-                    if lossy and p < len(layers):
+                    if lossy and p < len(layers) and laid.loss + _FILLED_SLOT <= least:
                         cells.setdefault((p + 1, i), []).append(self._added(layers[p], laid, pattern))
         return cells[len(layers), len(run)]
 
-    def _matched(self, pattern: Expression, layer: Any, laid: _Laid) -> Iterator[_Laid]:
+    def _matched(self, pattern: Expression, layer: Any, laid: _Laid, stand_ins: bool = True) -> Iterator[_Laid]:
         matcher = self.coverer.matcher
         exact = False
         try:
-            for found in matcher.match(pattern, layer, laid.match):
+            for found in going_on(pattern)(layer, matcher, *laid.match):
                 exact = True
-                yield replace(laid, match=found)
-            for step in () if exact else self._stood_in(layer):
-                for found in matcher.match(pattern, step.value, laid.match):
+                yield _Laid(found, laid.losses, laid.loss)
+            for step in () if exact or not stand_ins else self._stood_in(layer):
+                for found in going_on(pattern)(step.value, matcher, *laid.match):
                     said = (*laid.losses, step.what) if step.what else laid.losses
                     yield _Laid(found, said, laid.loss + step.loss)
         except MissingFact as error:
             self.coverer.missing.add(error.fact)
 
     def _dropped(self, layer: Any, laid: _Laid) -> _Laid:
-        loss = _DROPPED_POWER if isinstance(layer, ir.Power) else _DROPPED_SHEET
-        return _Laid(laid.match, (*laid.losses, f"left out: {self.coverer.describe(layer)}"), laid.loss + loss)
+        return _Laid(laid.match, (*laid.losses, f"left out: {self._described(layer)}"), laid.loss + _lost_with(layer))
 
     def _added(self, pattern: Expression, laid: _Laid, owner: Pattern) -> _Laid:
         what = f"added, since every {owner.construct.name} has it: {_event(pattern)}"
@@ -207,20 +244,21 @@ class Layers:
         for name in sorted(variables(pattern)):
             parameter = next(p for p in owner.construct.parameters if p.name == name)
             unit = self.coverer.unit_of(parameter)
-            if name in values:
-                continue
+            if name in values or (unit is not None and unit.kind in ("length", "speed", "rate", "weight")):
+                continue  # how long what is not seen is, a layer to come may say
             if unit is not None and unit.kind == "time":
                 values[name] = 0
             else:
-                bare = "paint" in parameter.sorts and not holds_noise(self.style.ground)
-                values[name] = self.style.ground if bare else representative(self.style.ground)
-        return replace(match, values=values)
+                ground = self._folds[0]
+                bare = "paint" in parameter.sorts and not holds_noise(ground)
+                values[name] = ground if bare else representative(ground)
+        return Match(values, match.error)
 
-    def _wrapped(self, pattern: Pattern, base: Var, start: int, laid: _Laid) -> Cover | None:
+    def _wrapped(self, pattern: Pattern, base: Var, start: int, laid: _Laid, least: float) -> Cover | None:
         """The construct round what is below its own layers."""
         parameter = next(p for p in pattern.construct.parameters if p.name == base.name)
         inner = self._prefix(start, parameter.sorts)
-        if inner is None:
+        if inner is None or inner.cost.loss + laid.loss > least:
             return None
         below = Match({**laid.match.values, base.name: None}, laid.match.error)
         try:
@@ -231,6 +269,11 @@ class Layers:
         if outer is None:
             return None
         return Cover(outer.cost + Cost(loss=laid.loss), outer.tree, (*outer.losses, *laid.losses))
+
+
+def _lost_with(layer: Any) -> int:
+    """What leaving a layer out loses."""
+    return _DROPPED_POWER if isinstance(layer, ir.Power) else _DROPPED_SHEET
 
 
 def _event(pattern: Expression) -> str:

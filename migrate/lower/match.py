@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass, replace
+from collections.abc import Iterator, Mapping
+from dataclasses import replace
 from fractions import Fraction
-from functools import cache
 from itertools import permutations
-from typing import Any, get_args
+from typing import Any, NamedTuple
 
 from migrate.ir import nodes as ir
 from migrate.ir.colour import duty_codes, srgb_codes
@@ -16,16 +15,12 @@ from migrate.ir.facts import Blade
 from migrate.ir.forms import COLOUR_FORMS, FORMS, GRAINS, VARIADIC_FIELDS, defaults
 from migrate.ir.normal import still_within_ticks
 from migrate.ir.walk import holds_noise
+from migrate.lower.compiled import CODE_STEP, NEAR_ENOUGH, PAINTS, UNMARKED, paints_of_even
 from migrate.packs.model import Atom, Call, Expression, Less, Measure, Scaled, Var
 from migrate.packs.units import MissingFact, measure, plain, whole
 
-NEAR_ENOUGH = Fraction(1, 100)
-_UNMARKED = Fraction(1, 10**9)
-_PAINTS = get_args(ir.Paint)
 
-
-@dataclass(frozen=True, slots=True)
-class Match:
+class Match(NamedTuple):
     """Values bound to parameters, and the relative error that matched constants make."""
 
     values: Mapping[str, Any]
@@ -40,50 +35,10 @@ class Match:
 
     def off(self, error: Fraction) -> Match:
         """This match with an error added, where it is larger."""
-        return replace(self, error=max(self.error, error))
+        return Match(self.values, max(self.error, error))
 
 
 START = Match({})
-
-
-@cache
-def possible(expression: Expression) -> Callable[[Any], bool]:
-    """A quick test that the classes and words of a value are those that an expression builds.
-
-    It lets through whatever it does not know; the match decides.
-    """
-    if isinstance(expression, Atom):
-        word = GRAINS.get(expression.name, expression.name)
-        return lambda value: bool(value == word)
-    if not isinstance(expression, Call) or expression.form not in FORMS or expression.form in _LOOSE:
-        return _anything
-    spec = FORMS[expression.form]
-    cls, fixed = spec.cls, spec.fixed
-    tests = tuple((n, t) for n, a in zip(spec.fields, expression.arguments, strict=False) if (t := possible(a)) is not _anything)
-    if expression.form in VARIADIC_FIELDS:
-        count = 0 if len(expression.arguments) == 1 else len(expression.arguments)
-        return lambda value: type(value) is cls and (not count or len(value.signals) == count)
-
-    def test(value: Any) -> bool:
-        if type(value) is not cls:
-            return False
-        for name, wanted in fixed:
-            if getattr(value, name) != wanted:
-                return False
-        for name, inner in tests:
-            if not inner(getattr(value, name)):
-                return False
-        return True
-
-    return test
-
-
-def _anything(_: Any) -> bool:
-    return True
-
-
-# Forms that also stand for values of other classes: a blend of equals, what stands still between the ticks.
-_LOOSE = frozenset(("blend", "stepped"))
 
 
 class Matcher:
@@ -118,11 +73,12 @@ class Matcher:
         if expected == value:
             yield so_far
         elif isinstance(expected, (ir.Length, ir.Speed)) and type(expected) is type(value):
-            error = self._relative(value, expected)
+            error = self.relative(value, expected)
             if error is not None and error <= NEAR_ENOUGH:
                 yield so_far.off(error)
 
-    def _relative(self, value: ir.Length | ir.Speed, expected: ir.Length | ir.Speed) -> Fraction | None:
+    def relative(self, value: ir.Length | ir.Speed, expected: ir.Length | ir.Speed) -> Fraction | None:
+        """How far two lengths on the blade lie apart, relative to the first; raises MissingFact."""
         a, b = share_of_blade(value, self.blade), share_of_blade(expected, self.blade)
         if a is None or b is None:
             raise MissingFact("pixels" if self.blade.pixels is None else "pitch")
@@ -142,18 +98,23 @@ class Matcher:
             if isinstance(value, ir.Chain):
                 links = [x for pair in zip(value.steps, (*value.paints, None), strict=True) for x in pair][:-1]
                 yield from self._items(arguments, tuple(links), so_far)
+        elif isinstance(value, tuple) and form == "reversed":
+            yield from self._reversed(arguments, value, so_far)
         elif isinstance(value, tuple):
-            items = _paints_of_even(value) if form == "even" else value
+            items = paints_of_even(value) if form == "even" else value
             if items is not None:
                 yield from self._items(arguments, items, so_far)
+
+    def _reversed(self, arguments: tuple[Expression, ...], items: tuple[Any, ...], so_far: Match) -> Iterator[Match]:
+        """A list turned round; never with noise in it, which is numbered by its place."""
+        if not any(holds_noise(item) for item in items):
+            yield from self._items(arguments, items[::-1], so_far)
 
     def _items(self, arguments: tuple[Expression, ...], items: tuple[Any, ...], so_far: Match) -> Iterator[Match]:
         if len(arguments) == 1 and isinstance(arguments[0], Var):
             yield from so_far.bind(arguments[0].name, items)
         elif len(arguments) == 1 and isinstance(arguments[0], Call) and arguments[0].form == "reversed":
-            # Noise is numbered by its place, which turning a list round would change.
-            if not any(holds_noise(item) for item in items):
-                yield from self._items(arguments[0].arguments, items[::-1], so_far)
+            yield from self._reversed(arguments[0].arguments, items, so_far)
         elif len(arguments) == len(items):
             yield from self._each(list(zip(arguments, items, strict=True)), so_far)
 
@@ -173,16 +134,16 @@ class Matcher:
         What only the weight mentions stays unbound, so it holds where something else in the equation binds it.
         """
         blends = isinstance(expression, Call) and expression.form == "blend"
-        if blends and isinstance(value, _PAINTS) and not holds_noise(value):
+        if blends and type(value) in PAINTS and not holds_noise(value):
             assert isinstance(expression, Call)
             yield from self._each([(end, value) for end in expression.arguments[:2]], so_far)
 
     def _node(self, form: str, arguments: tuple[Expression, ...], value: Any, so_far: Match) -> Iterator[Match]:
         spec = FORMS[form]
-        if spec.cls is ir.Stepped and isinstance(value, _PAINTS) and still_within_ticks(value):
+        if spec.cls is ir.Stepped and type(value) in PAINTS and still_within_ticks(value):
             # The normal form drops the mark where it changes nothing; backwards it may stand there again, but behind
             # whatever says the same without it.
-            yield from self.match(arguments[0], value, so_far.off(_UNMARKED))
+            yield from self.match(arguments[0], value, so_far.off(UNMARKED))
         if type(value) is not spec.cls or any(getattr(value, k) != v for k, v in spec.fixed):
             return
         if form in VARIADIC_FIELDS:
@@ -215,15 +176,5 @@ class Matcher:
         else:
             # Exact only to 8 bits: an error that ranks behind every exact spelling.
             codes = duty_codes(value) if form == "duty" else srgb_codes(value)
-            so_far = so_far.off(Fraction(1, 510))
+            so_far = so_far.off(CODE_STEP)
         yield from self._each(list(zip(arguments, codes, strict=True)), so_far)
-
-
-def _paints_of_even(stops: tuple[Any, ...]) -> tuple[Any, ...] | None:
-    """The paints of evenly spaced stops from 0 to 1, or None where the stops are placed otherwise."""
-    last = max(1, len(stops) - 1)
-    if not all(isinstance(s, ir.Stop) for s in stops):
-        return None
-    if any(abs(Fraction(s.position) - Fraction(i, last)) > Fraction(1, 2000) for i, s in enumerate(stops)):
-        return None
-    return tuple(s.paint for s in stops)

@@ -11,6 +11,7 @@ from migrate.ir import nodes as ir
 from migrate.ir.colour import linear_light
 from migrate.ir.forms import FORMS
 from migrate.ir.walk import children, holds_noise, opaque_parts, rebuild
+from migrate.lower.compiled import matching
 from migrate.lower.match import Matcher
 from migrate.packs.equations import evaluate
 from migrate.packs.model import Call, Loosening
@@ -55,7 +56,7 @@ class Nearest:
     def _search(self, value: Any) -> Iterator[Step]:
         yield from _exact(value)
         for rule in self._by_root.get(type(value), ()):
-            for match in self.matcher.match(rule.before, value):
+            for match in matching(rule.before)(value, self.matcher):
                 after = evaluate(rule.after, match.values)
                 if after != value:
                     yield Step(after, rule.loss, rule.what)
@@ -77,6 +78,8 @@ def _exact(value: Any) -> Iterator[Step]:
             yield Step(ir.Ramp(_mirrored(stops, space), space), 0, "")
         case ir.Blend(inner, ir.Colour() as colour, ir.Const(weight), "linear") if _linear(inner):
             yield Step(_tinted(inner, colour, Fraction(weight)), 0, "")
+        case ir.Blend(a, b, ir.Ease(signal, ir.NamedCurve("step_start"))) if not (holds_noise(a) or holds_noise(signal)):
+            yield Step(b, 0, "")  # full at every input
         case ir.Blend(a, b, ir.Tail(length)) if length.unit == "mil" and 0 < length.value < 1000:
             width = ir.Length(1000 - length.value, "mil")
             count = -(-1000 // width.value) - 1

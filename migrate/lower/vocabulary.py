@@ -2,21 +2,90 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass
-from typing import Any
+from collections.abc import Callable
+from functools import cached_property
+from typing import Any, NamedTuple
 
 from migrate.ir import nodes as ir
 from migrate.ir.forms import COLOUR_FORMS, FORMS, GRAINS
-from migrate.packs.model import Atom, Call, Construct, Equation, Expression, Generation, Sum
+from migrate.lower.compiled import Matching, matching, possible
+from migrate.packs.equations import evaluate
+from migrate.packs.model import (
+    Atom,
+    Call,
+    Construct,
+    Equation,
+    Expression,
+    Generation,
+    Measure,
+    Parameter,
+    Sum,
+    Unit,
+)
+from migrate.packs.units import measure, to_ir
 
 
-@dataclass(frozen=True, slots=True)
+class Slot(NamedTuple):
+    """A parameter with what covering it asks for again and again.
+
+    `words` are its sorts but for those of numbers, `omissible` whether it may be left unsaid.
+    """
+
+    parameter: Parameter
+    name: str
+    variadic: bool
+    words: tuple[str, ...]
+    unit: Unit | None
+    low: Any
+    high: Any
+    omissible: bool
+    positional: bool
+
+
 class Pattern:
-    """One equation of one construct."""
+    """One equation of one construct, with what is known of it once and for all."""
 
-    construct: Construct
-    equation: Equation
+    def __init__(self, construct: Construct, equation: Equation, generation: Generation) -> None:
+        self.construct, self.equation, self.generation = construct, equation, generation
+        self.slots = tuple(self._slot(p) for p in construct.parameters)
+        self.has_defaults = any(p.default is not None for p in construct.parameters)
+
+    @cached_property
+    def matches(self) -> Matching:
+        """The equation read backwards."""
+        return matching(self.equation.meaning)
+
+    @cached_property
+    def possible(self) -> Callable[[Any], bool]:
+        """A quick test of what the equation may build."""
+        return possible(self.equation.meaning)
+
+    @cached_property
+    def guard(self) -> tuple[str, Any] | None:
+        """The parameter that must have a value for the equation to hold, and that value."""
+        return None if self.equation.guard is None else self._valued(*self.equation.guard)
+
+    @cached_property
+    def shadows(self) -> tuple[tuple[str, Any], ...]:
+        """The guards of the equations before this one: they would take their arguments when the text is read again."""
+        before = self.construct.equations[: self.construct.equations.index(self.equation)] if self.construct.equations else ()
+        return tuple(self._valued(*e.guard) for e in before if e.guard is not None)
+
+    def _valued(self, name: str, expected: Expression) -> tuple[str, Any]:
+        unit = next(s.unit for s in self.slots if s.name == name)
+        if isinstance(expected, Measure):
+            return name, to_ir(expected.value, unit) if unit and not expected.unit else measure(expected)
+        return name, evaluate(expected, {})
+
+    def _slot(self, parameter: Parameter) -> Slot:
+        units = self.generation.units
+        unit = next((units[s] for s in parameter.sorts if s in units), None)
+        return Slot(
+            parameter, parameter.name, parameter.variadic, tuple(s for s in parameter.sorts if s not in units), unit,
+            parameter.low if parameter.low is not None or unit is None else unit.low,
+            parameter.high if parameter.high is not None or unit is None else unit.high,
+            parameter.optional or parameter.default is not None, not parameter.tag and not parameter.floating,
+        )  # fmt: skip
 
 
 class Vocabulary:
@@ -27,6 +96,8 @@ class Vocabulary:
         self.by_root: dict[tuple[str, Any], list[Pattern]] = {}
         self.layered: dict[str, list[Pattern]] = {}
         self.opaque: dict[tuple[str, str], Construct] = {}
+        self._found: dict[tuple[str, Any], tuple[Pattern, ...]] = {}
+        self._spread: dict[tuple[str, ...], tuple[str, ...]] = {}
         for name in sorted(generation.constructs):
             for construct in generation.constructs[name]:
                 if not construct.compat:
@@ -36,7 +107,7 @@ class Vocabulary:
         if not construct.equations:
             self.opaque[construct.sort, construct.identity] = construct
         for equation in construct.equations:
-            pattern = Pattern(construct, equation)
+            pattern = Pattern(construct, equation, self.generation)
             if equation.one_way:
                 continue
             if isinstance(equation.meaning, Sum):
@@ -44,10 +115,20 @@ class Vocabulary:
             else:
                 self.by_root.setdefault((construct.sort, root_of(equation.meaning)), []).append(pattern)
 
-    def candidates(self, sort: str, value: Any) -> Iterator[Pattern]:
+    def candidates(self, sort: str, value: Any) -> tuple[Pattern, ...]:
         """The patterns of a sort whose root could build the value."""
-        yield from self.by_root.get((sort, value if isinstance(value, str) else type(value)), ())
-        yield from self.by_root.get((sort, None), ())
+        key = (sort, value if isinstance(value, str) else type(value))
+        found = self._found.get(key)
+        if found is None:
+            found = self._found[key] = (*self.by_root.get(key, ()), *self.by_root.get((sort, None), ()))
+        return found
+
+    def spread(self, sorts: tuple[str, ...]) -> tuple[str, ...]:
+        """The sorts with each union written out."""
+        found = self._spread.get(sorts)
+        if found is None:
+            found = self._spread[sorts] = self.generation.spread(sorts)
+        return found
 
 
 def root_of(meaning: Expression) -> Any:

@@ -53,7 +53,9 @@ def check_header(book: Book, statements: Statements, known: Mapping[str, Draft])
         return
     for file, line, header in stated[1:]:
         message = f"a folder states one generation; `{stated[0][2]['name']}` is stated already"
-        yield book.finding("pack-doubled-generation", (file, line, 1), header["name"], message, "move it to a folder of its own")
+        yield book.finding(
+            "pack-doubled-generation", (file, line, 1), header["name"], message, "move it to a folder of its own"
+        )
     file, line, header = stated[0]
     for key in NEEDED:
         if key not in header:
@@ -78,11 +80,15 @@ def _values(book: Book, file: str, line: int, header: Mapping[str, str]) -> Iter
             message = f"`{key}` is `{value}`; it is one of {', '.join(CHOICES[key])}"
             yield book.finding("pack-setting-value", (file, line, 1), value, message, near(value, CHOICES[key]))
         elif key in _SHAPES and not re.fullmatch(_SHAPES[key][0], value):
-            yield book.finding("pack-setting-value", (file, line, 1), value, f"`{key}` is `{value}`; it is {_SHAPES[key][1]}")
+            yield book.finding(
+                "pack-setting-value", (file, line, 1), value, f"`{key}` is `{value}`; it is {_SHAPES[key][1]}"
+            )
         for hole in _HOLES.get(key, ()):
             if hole not in value:
                 message = f"`{key}` does not say where its `{hole}` stands"
-                yield book.finding("pack-no-hole", (file, line, 1), key, message, f"put `{hole}` where the config has it")
+                yield book.finding(
+                    "pack-no-hole", (file, line, 1), key, message, f"put `{hole}` where the config has it"
+                )
 
 
 def _doubled(book: Book, file: str, line: int, header: Mapping[str, str]) -> Iterator[Finding]:
@@ -120,7 +126,9 @@ def check_units(book: Book, statements: Statements) -> Iterator[Finding]:
         for name in draft.unions:
             if _circular(name, sorts):
                 message = f"the sort `{name}` is made of itself"
-                yield book.finding("pack-sort-circle", (file, line, 6), name, message, "leave itself out of its members")
+                yield book.finding(
+                    "pack-sort-circle", (file, line, 6), name, message, "leave itself out of its members"
+                )
 
 
 def _unit(book: Book, place: tuple[str, int, int], unit: Unit) -> Iterator[Finding]:
@@ -166,7 +174,9 @@ def check_sort_names(book: Book, statements: Statements, known: frozenset[str]) 
             for member in members:
                 if member not in known:
                     message = f"`{member}` is no unit, no sort, and no construct is one"
-                    yield book.finding("pack-unknown-sort", (file, *place), member, message, near(member, sorted(known)))
+                    yield book.finding(
+                        "pack-unknown-sort", (file, *place), member, message, near(member, sorted(known))
+                    )
 
 
 # ---- what is taken ---------------------------------------------------------------------------------
@@ -180,7 +190,13 @@ def check_takes(book: Book, file: str, takes: Takes, own: str, known: Mapping[st
         return
     if takes.generation not in known:
         message = f"`{takes.generation}` is no generation at hand"
-        yield book.finding("pack-unknown-generation", place, takes.generation, message, near(takes.generation, [k for k in known if k != own]))
+        yield book.finding(
+            "pack-unknown-generation",
+            place,
+            takes.generation,
+            message,
+            near(takes.generation, [k for k in known if k != own]),
+        )
         return
     older = known[takes.generation].constructs
     seen: set[str] = set()

@@ -33,7 +33,9 @@ class Meanings:
             yield from self._same_sort(construct, first)
         yield from self._overlaps(constructs)
 
-    def _at(self, construct: Construct, equation: Equation, code: str, word: str, message: str, hint: str = "") -> Finding:
+    def _at(
+        self, construct: Construct, equation: Equation, code: str, word: str, message: str, hint: str = ""
+    ) -> Finding:
         return self.book.finding(code, (construct.place[0], *equation.place), word, message, hint)
 
     # ---- names and sorts ------------------------------------------------------------------------
@@ -62,7 +64,11 @@ class Meanings:
                 yield from self._call(construct, equation, form, arguments, parameters)
 
     def _sum(
-        self, construct: Construct, equation: Equation, parts: tuple[Expression, ...], parameters: Mapping[str, Parameter]
+        self,
+        construct: Construct,
+        equation: Equation,
+        parts: tuple[Expression, ...],
+        parameters: Mapping[str, Parameter],
     ) -> Iterator[Finding]:
         for number, part in enumerate(parts):
             yield from self._expression(construct, equation, part, parameters)
@@ -87,9 +93,13 @@ class Meanings:
                 continue
             place = self.book.find(construct.place[0], *equation.place, form)
             message = f"{_shown(argument)} is {named(found)}; `{form}` takes {named(kinds)} as its `{field}`"
-            yield self.book.finding(_code(found, kinds, argument), (construct.place[0], *place), _word(argument), message)
+            yield self.book.finding(
+                _code(found, kinds, argument), (construct.place[0], *place), _word(argument), message
+            )
 
-    def _guard(self, construct: Construct, equation: Equation, parameters: Mapping[str, Parameter]) -> Iterator[Finding]:
+    def _guard(
+        self, construct: Construct, equation: Equation, parameters: Mapping[str, Parameter]
+    ) -> Iterator[Finding]:
         assert equation.guard is not None
         name, value = equation.guard
         if name not in parameters:
@@ -104,7 +114,9 @@ class Meanings:
 
     # ---- backwards ------------------------------------------------------------------------------
 
-    def _backwards(self, construct: Construct, equation: Equation, parameters: Mapping[str, Parameter]) -> Iterator[Finding]:
+    def _backwards(
+        self, construct: Construct, equation: Equation, parameters: Mapping[str, Parameter]
+    ) -> Iterator[Finding]:
         said = "this equation cannot be read backwards"
         for why, word in _irreversible(equation.meaning, parameters):
             hint = 'write it so that it can, or add `one way: "why"`'
@@ -129,7 +141,9 @@ class Meanings:
             if parameter.name not in used:
                 message = f"`{parameter.name}` is in no equation of `{construct.name}`"
                 place = (construct.place[0], *parameter.place)
-                yield self.book.finding("pack-unused-parameter", place, "", message, "use it in the meaning, or leave it out")
+                yield self.book.finding(
+                    "pack-unused-parameter", place, "", message, "use it in the meaning, or leave it out"
+                )
 
     def _reached(self, construct: Construct, equation: Equation, before: list[Equation]) -> Iterator[Finding]:
         optional = {p.name for p in construct.parameters if p.optional and not p.variadic}
@@ -137,7 +151,9 @@ class Meanings:
             alike = optional & variables(other.meaning) == optional & variables(equation.meaning)
             if alike and other.guard in (None, equation.guard):
                 message = f"this equation is never reached: the one in line {other.place[0]} holds whenever it would"
-                yield self._at(construct, equation, "pack-unreachable-equation", "", message, "put the one with `when` first")
+                yield self._at(
+                    construct, equation, "pack-unreachable-equation", "", message, "put the one with `when` first"
+                )
                 return
 
     def _same_sort(self, construct: Construct, first: dict[str, tuple[Construct, Kinds]]) -> Iterator[Finding]:
@@ -146,7 +162,8 @@ class Meanings:
             return
         other, others = first.setdefault(construct.sort, (construct, kinds))
         if construct.brackets and other.brackets and not fits(kinds, others):
-            message = f"`{construct.name}` comes to {named(kinds)}, but a `{construct.sort}` such as `{other.name}` is {named(others)}"
+            other_is = f"a `{construct.sort}` such as `{other.name}` is {named(others)}"
+            message = f"`{construct.name}` comes to {named(kinds)}, but {other_is}"
             equation = construct.equations[0]
             yield self._at(construct, equation, "pack-sort-mismatch", "", message)
 
@@ -205,7 +222,9 @@ def _irreversible(part: Expression, parameters: Mapping[str, Parameter]) -> Iter
         case Sum(parts):
             if not isinstance(parts[0], Var):
                 yield "its base is no parameter of its own", _word(parts[0])
-            lists = [p for p in parts[1:] if isinstance(p, Var) and p.name in parameters and parameters[p.name].variadic]
+            lists = [
+                p for p in parts[1:] if isinstance(p, Var) and p.name in parameters and parameters[p.name].variadic
+            ]
             if lists and len(parts) > 2:
                 yield f"where the list `{_word(lists[0])}` ends among other layers cannot be told", _word(lists[0])
             for one in parts:

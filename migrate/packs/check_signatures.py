@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from itertools import pairwise
 
 from migrate.packs.findings import Book, Finding
 from migrate.packs.kinds import Inference, fits, named
@@ -28,7 +29,9 @@ class Signatures:
             for other, _ in construct.differs:
                 if other not in generations:
                     message = f"`{other}` is no generation at hand"
-                    yield self._at(construct, "pack-unknown-generation", other, message, "name one that `packs list` shows")
+                    yield self._at(
+                        construct, "pack-unknown-generation", other, message, "name one that `packs list` shows"
+                    )
             if construct.sort not in taken and construct.sort not in TOP_SORTS:
                 message = f"`{construct.name}` can never stand anywhere: nothing takes a `{construct.sort}`"
                 hint = "give a parameter this sort, or the construct one that is taken"
@@ -40,7 +43,9 @@ class Signatures:
     def _at(self, construct: Construct, code: str, word: str, message: str, hint: str = "") -> Finding:
         return self.book.finding(code, (*construct.place, 1), word, message, hint)
 
-    def _of(self, construct: Construct, parameter: Parameter, code: str, message: str, hint: str = "", word: str = "") -> Finding:
+    def _of(
+        self, construct: Construct, parameter: Parameter, code: str, message: str, hint: str = "", word: str = ""
+    ) -> Finding:
         return self.book.finding(code, (construct.place[0], *parameter.place), word, message, hint)
 
     def _wanted(self) -> set[str]:
@@ -81,7 +86,9 @@ class Signatures:
         low = parameter.low if parameter.low is not None else unit.low
         high = parameter.high if parameter.high is not None else unit.high
         if low is not None and high is not None and low > high:
-            yield self._of(construct, parameter, "pack-empty-range", f"no number lies in the range of `{parameter.name}`")
+            yield self._of(
+                construct, parameter, "pack-empty-range", f"no number lies in the range of `{parameter.name}`"
+            )
         below = unit.low is not None and parameter.low is not None and parameter.low < unit.low
         above = unit.high is not None and parameter.high is not None and parameter.high > unit.high
         if below or above:
@@ -90,7 +97,7 @@ class Signatures:
 
     def _order(self, construct: Construct) -> Iterator[Finding]:
         positional = [p for p in construct.parameters if not p.tag and not p.floating]
-        for before, after in zip(positional, positional[1:], strict=False):
+        for before, after in pairwise(positional):
             if before.variadic:
                 message = f"`{after.name}` can never be given: `{before.name}…` takes all that is left"
                 yield self._of(construct, after, "pack-after-list", message, "put the list last")
@@ -116,7 +123,9 @@ class Signatures:
         unit = self._unit(parameter)
         if isinstance(default, Var) and default.name not in earlier:
             message = f"the default of `{name}` is `{default.name}`, which comes later"
-            yield self._of(construct, parameter, "pack-default-order", message, "a default may name what stands before it")
+            yield self._of(
+                construct, parameter, "pack-default-order", message, "a default may name what stands before it"
+            )
             return
         if isinstance(default, Measure) and not default.unit and unit is not None:
             low = parameter.low if parameter.low is not None else unit.low
@@ -144,7 +153,9 @@ class Signatures:
                 return
             if self._covers(other, construct):
                 message = f"this `{construct.name}` is never reached: the one in {line} takes all that it takes"
-                yield self._at(construct, "pack-unreachable-construct", construct.name, message, "put the narrower one first")
+                yield self._at(
+                    construct, "pack-unreachable-construct", construct.name, message, "put the narrower one first"
+                )
                 return
 
     def _sorts(self, parameter: Parameter) -> frozenset[str]:

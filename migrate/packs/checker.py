@@ -13,7 +13,14 @@ from pathlib import Path
 
 from migrate.packs.check_examples import check_examples
 from migrate.packs.check_facts import (
-    Statements, check_header, check_loosenings, check_sort_names, check_takes, check_units, empty, near,
+    Statements,
+    check_header,
+    check_loosenings,
+    check_sort_names,
+    check_takes,
+    check_units,
+    empty,
+    near,
 )  # fmt: skip
 from migrate.packs.check_meanings import Meanings
 from migrate.packs.check_signatures import TOP_SORTS, Signatures
@@ -132,7 +139,7 @@ def _refined(book: Book, file: str, line: int, error: PackError) -> Finding:
     lines = [(at, book.lines[file][at - 1].split("--")[0]) for at in range(line, book.end(file, line))]
     lines = [(at, text) for at, text in lines if text.strip()]
     for at, text in lines:
-        if text.count('"') % 2 and not text.split()[0] == "example":
+        if text.count('"') % 2 and text.split()[0] != "example":
             column = text.rindex('"') + 1
             return Finding(book.path(file), at, column, "pack-open-string", 'this `"` is never closed')
     bracket = _open_bracket([(at, text) for at, text in lines if text.split()[0] != "example"])
@@ -144,7 +151,9 @@ def _refined(book: Book, file: str, line: int, error: PackError) -> Finding:
         message = "an indented line with no statement above it"
         first = book.lines[file][line - 1]
         column = len(first) - len(first.lstrip()) + 1
-        return Finding(book.path(file), line, column, "pack-no-statement", message, "begin the statement at the left margin")
+        return Finding(
+            book.path(file), line, column, "pack-no-statement", message, "begin the statement at the left margin"
+        )
     return _unknown_word(book, file, line, error)
 
 
@@ -173,7 +182,11 @@ def _unknown_word(book: Book, file: str, line: int, error: PackError) -> Finding
     words = text.split()
     word = words[0] if words else ""
     if known and at > line and word and word not in known:
-        code, what = ("pack-unknown-setting", "setting") if kind == "generation" else ("pack-unknown-line", "line of a construct")
+        code, what = (
+            ("pack-unknown-setting", "setting")
+            if kind == "generation"
+            else ("pack-unknown-line", "line of a construct")
+        )
         column = text.index(word) + 1
         message = f"`{word}` is no {what}"
         return Finding(book.path(file), at, column, code, message, near(word, known) or f"known: {', '.join(known)}")
@@ -236,7 +249,11 @@ def _renames(book: Book, generation: Generation, own: list[Construct], known: Ma
         place = (*construct.place, 1)
         if construct.renames and not generation.follows:
             message = f"`{construct.name}` renames `{construct.renames}`, but this generation follows none"
-            yield book.finding("pack-renames-nothing", place, construct.renames, message, "add `follows` to the generation")
+            yield book.finding(
+                "pack-renames-nothing", place, construct.renames, message, "add `follows` to the generation"
+            )
         elif construct.renames and construct.renames not in older:
             message = f"`{generation.follows}` has no construct `{construct.renames}`"
-            yield book.finding("pack-unknown-construct", place, construct.renames, message, near(construct.renames, older))
+            yield book.finding(
+                "pack-unknown-construct", place, construct.renames, message, near(construct.renames, older)
+            )

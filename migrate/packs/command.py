@@ -30,10 +30,10 @@ def packs_given() -> tuple[Path, ...]:
     return given
 
 
-def _wrong_use(message: str) -> click.ClickException:
-    error = click.ClickException(message)
-    error.exit_code = 2
-    return error
+class WrongUseError(click.ClickException):
+    """Ends a command with a plain reason and status 2."""
+
+    exit_code = 2
 
 
 # ---- check ---------------------------------------------------------------------------------------------
@@ -79,10 +79,16 @@ def _line(file: str, line: int) -> str:
 @click.option("--then", "then", multiple=True, type=click.Path(exists=True, path_type=Path), metavar="NEW",
               help="The headers of the next release: compares HEADERS with them.")  # fmt: skip
 @click.option("--then-name", metavar="NAME", help="What the next generation is to be called.")
-@click.option("--packs", "packs_of", type=_FOLDER, metavar="DIR", help="The written pack of HEADERS, to carry equations over.")
-@click.option("--sort", "sorts", multiple=True, metavar="SORT=GLOB", help="Constructs that match GLOB are of this sort.")
+@click.option(
+    "--packs", "packs_of", type=_FOLDER, metavar="DIR", help="The written pack of HEADERS, to carry equations over."
+)
+@click.option(
+    "--sort", "sorts", multiple=True, metavar="SORT=GLOB", help="Constructs that match GLOB are of this sort."
+)
 @click.option("-I", "include_dirs", multiple=True, type=_FOLDER, metavar="DIR", help="Where libclang finds includes.")
-@click.option("-o", "--out", type=click.Path(file_okay=False, path_type=Path), metavar="DIR", help="Write the pack here.")
+@click.option(
+    "-o", "--out", type=click.Path(file_okay=False, path_type=Path), metavar="DIR", help="Write the pack here."
+)
 def learn(**given: Any) -> None:
     """Read C++ headers and draft a pack: every template that can stand in a style, its parameters and its notes.
 
@@ -93,12 +99,12 @@ def learn(**given: Any) -> None:
         from migrate.packs.learn.command import run
     except ImportError as error:
         hint = "pip install 'rehilt[learn]'"
-        raise _wrong_use(f"reading C++ headers needs {error.name}: {hint}") from None
+        raise WrongUseError(f"reading C++ headers needs {error.name}: {hint}") from None
     try:
         for line in run(**given):
             click.echo(line)
     except ValueError as error:
-        raise _wrong_use(str(error)) from None
+        raise WrongUseError(str(error)) from None
 
 
 # ---- try -----------------------------------------------------------------------------------------------
@@ -115,7 +121,9 @@ def learn(**given: Any) -> None:
 @click.option("--style", "style", metavar="TEXT", help="The style that was recorded, or any other to compile.")
 @click.option("--scene", default="probe", show_default=True, metavar="S", help="The scene that is played.")
 @click.option("--pixels", type=click.IntRange(1, 10_000), default=132, show_default=True, metavar="N", help="Pixels.")
-@click.option("--pitch", type=click.IntRange(1, 10_000), default=144, show_default=True, metavar="PER_METRE", help="Pitch.")
+@click.option(
+    "--pitch", type=click.IntRange(1, 10_000), default=144, show_default=True, metavar="PER_METRE", help="Pitch."
+)
 @click.option("--rate", type=click.IntRange(1, 1000), metavar="N", help="Frames a second that were recorded.")
 @packs_option
 def try_(**given: Any) -> None:
@@ -132,5 +140,5 @@ def try_(**given: Any) -> None:
             click.echo(line)
             status = max(status, wrong)
     except TrialError as error:
-        raise _wrong_use(str(error)) from None
+        raise WrongUseError(str(error)) from None
     sys.exit(status)

@@ -92,5 +92,7 @@ def _count(reading: Reading, out: Blocked) -> None:
 
 def _names_here(generation: Generation, unknown: set[str]) -> set[str]:
     """What identities are called in this generation."""
-    here = {c.identity.partition(":")[2]: c.name for group in generation.constructs.values() for c in group if c.identity}
+    here = {
+        c.identity.partition(":")[2]: c.name for group in generation.constructs.values() for c in group if c.identity
+    }
     return {here.get(name, name) for name in unknown}

@@ -43,7 +43,7 @@ class Book:
         return at + 1
 
     def find(self, file: str, line: int, column: int, word: str) -> tuple[int, int]:
-        """The first place of a word at or behind a place, within its statement; the place itself where it is not there."""
+        """The first place of a word at or behind a place, within its statement; else the place itself."""
         lines = self.lines.get(file, ())
         edges = (r"(?<!\w)", r"(?!\w)") if re.match(r"\w", word) else ("", "")
         wanted = re.compile(edges[0] + re.escape(word) + edges[1])
@@ -54,7 +54,13 @@ class Book:
         return line, column
 
     def finding(
-        self, code: str, place: tuple[str, int, int], word: str, message: str, hint: str = "", severity: Severity = "error"
+        self,
+        code: str,
+        place: tuple[str, int, int],
+        word: str,
+        message: str,
+        hint: str = "",
+        severity: Severity = "error",
     ) -> Finding:
         """A finding at a word behind a place."""
         line, column = self.find(*place, word) if word else place[1:]

@@ -5,12 +5,23 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Mapping
 from fractions import Fraction
-from functools import cache
 from typing import Any, Union, get_args, get_origin, get_type_hints
 
 from migrate.ir import nodes as ir
 from migrate.ir.forms import COLOUR_FORMS, FORMS, GRAINS, VARIADIC_FIELDS, defaults
-from migrate.packs.model import Atom, Call, Construct, Expression, Generation, Less, Measure, Parameter, Scaled, Sum, Var
+from migrate.packs.model import (
+    Atom,
+    Call,
+    Construct,
+    Expression,
+    Generation,
+    Less,
+    Measure,
+    Parameter,
+    Scaled,
+    Sum,
+    Var,
+)
 
 Kinds = frozenset[str]
 ANY: Kinds = frozenset({"any"})
@@ -29,7 +40,8 @@ _INTEGERS = {"rate": "rate", "count": "number"}
 _TEXTS = {"event": "event", "jump": "jump", "name": "curve name"}
 _UNITS = {
     "time": "time", "tempo": "time", "rate": "rate", "plain": "number", "weight": "number", "length": "length",
-    "parts": "length", "unknown": "any", "speed": "speed", "grain": "grain", "packed_duty": "paint", "css_name": "colour name",
+    "parts": "length", "unknown": "any", "speed": "speed", "grain": "grain", "packed_duty": "paint",
+    "css_name": "colour name",
 }  # fmt: skip
 _SAID = {"edges": "edge", "noise": "kind of noise"}
 _MEASURES = {"ms": "time", "hz": "rate", "dps": "number", "": "number"}
@@ -38,7 +50,8 @@ WORD_KINDS: Mapping[str, Kinds] = {
     word: frozenset(
         kind
         for kind, words in (
-            ("event", (*ir.INSTANT_EVENTS, *ir.HELD_EVENTS)), ("wave", get_args(ir.Wave)), ("space", get_args(ir.Space)),
+            ("event", (*ir.INSTANT_EVENTS, *ir.HELD_EVENTS)), ("wave", get_args(ir.Wave)),
+            ("space", get_args(ir.Space)),
             ("edges", get_args(ir.Edges)), ("noise", get_args(ir.NoiseKind)), ("grain", tuple(GRAINS)),
             ("curve name", CURVES), ("jump", JUMPS),
         )
@@ -60,10 +73,14 @@ def class_kind(cls: type[Any]) -> str:
     return next((kind for group, kind in _NODES.items() if cls is group or cls in get_args(group)), "any")
 
 
-@cache
+_FIELDS: dict[type[Any], Mapping[str, str]] = {}
+
+
 def field_kinds(cls: type[Any]) -> Mapping[str, str]:
     """What each field of a node class takes; `list of …` for a tuple."""
-    out = {}
+    if cls in _FIELDS:
+        return _FIELDS[cls]
+    out: dict[str, str] = {}
     for name, hint in get_type_hints(cls, vars(ir)).items():
         if get_origin(hint) is tuple:
             out[name] = f"list of {_NODES.get(get_args(hint)[0], 'any')}"
@@ -73,6 +90,7 @@ def field_kinds(cls: type[Any]) -> Mapping[str, str]:
             out[name] = _TEXTS.get(name, "any")
         else:
             out[name] = _NODES.get(hint, "any")
+    _FIELDS[cls] = out
     return out
 
 
@@ -85,7 +103,11 @@ def expected(form: str, count: int) -> tuple[tuple[str, Kinds], ...] | None:
         spec = FORMS[form]
         least = sum(name not in defaults(spec.cls) for name in spec.fields)
         kinds = field_kinds(spec.cls)
-        return tuple((n, frozenset({kinds[n]})) for n in spec.fields[:count]) if least <= count <= len(spec.fields) else None
+        return (
+            tuple((n, frozenset({kinds[n]})) for n in spec.fields[:count])
+            if least <= count <= len(spec.fields)
+            else None
+        )
     if form in COLOUR_FORMS:
         wanted = (("name", frozenset({"colour name"})),) if form == "css" else _codes(form)
         return wanted if count == len(wanted) else None

@@ -83,7 +83,8 @@ def _by_age(drafts: Mapping[str, Draft]) -> list[str]:
     while waiting:
         ready = [n for n in waiting if drafts[n].header.get("follows", "") in ("", *out)]
         if not ready:
-            raise PackError(waiting[0], 1, 1, f"`{waiting[0]}` follows an unknown generation", "pack-unknown-generation")
+            message = f"`{waiting[0]}` follows an unknown generation"
+            raise PackError(waiting[0], 1, 1, message, "pack-unknown-generation")
         out.append(ready[0])
         waiting.remove(ready[0])
     return out

@@ -16,8 +16,21 @@ from parsimonious.nodes import Node
 from migrate.ir.forms import COLOUR_FORMS, FORMS, LIST_FORMS, NUMBER_FORMS, WORDS
 from migrate.ir.nodes import Rational
 from migrate.packs.model import (
-    Atom, Call, Construct, Equation, Expression, Less, Loosening, Measure, PackError, Parameter, Scaled,
-    Sum, Takes, Unit, Var,
+    Atom,
+    Call,
+    Construct,
+    Equation,
+    Expression,
+    Less,
+    Loosening,
+    Measure,
+    PackError,
+    Parameter,
+    Scaled,
+    Sum,
+    Takes,
+    Unit,
+    Var,
 )  # fmt: skip
 from migrate.packs.units import plain
 from migrate.resources import grammar_path
@@ -145,7 +158,8 @@ class _Statements:
         kind = _first(node, "kind")
         assert kind is not None
         if kind.text not in UNIT_KINDS:
-            raise self._fail(kind, f"unknown kind of unit `{kind.text}`; known: {', '.join(UNIT_KINDS)}", "pack-unit-kind")
+            message = f"unknown kind of unit `{kind.text}`; known: {', '.join(UNIT_KINDS)}"
+            raise self._fail(kind, message, "pack-unit-kind")
         base, whole, length = UNIT_KINDS[kind.text]
         scale, spelled = _first(node, "scale"), _first(node, "spelled")
         factor = self._scale(scale) if scale else 1

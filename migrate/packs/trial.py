@@ -125,7 +125,7 @@ class Trial:
             yield self.lifted(construct.name, holes[construct.sort].replace(HOLE, text))
 
     def _contexts(self, constructs: list[Construct]) -> dict[str, str]:
-        found = {sort: HOLE for sort in TOP_SORTS}
+        found = dict.fromkeys(TOP_SORTS, HOLE)
         queue = deque(found)
         while queue:
             outer = queue.popleft()
@@ -278,4 +278,5 @@ def read_frames(path: Path) -> Frames:
         raise TrialError(f"{path} holds no frames of three duties a pixel: its shape is {found.shape}")
     if found.min() < 0 or found.max() > 255:
         raise TrialError(f"{path} holds numbers that are no duties: they go from {found.min():g} to {found.max():g}")
-    return np.round(found).astype(np.uint8)
+    duties: Frames = np.round(found).astype(np.uint8)
+    return duties

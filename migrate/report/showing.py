@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from migrate.diagnostics import Diagnostic, explain
+from migrate.ir.walk import opaque_parts
 from migrate.pipeline import Options, move, read, scene_named
 from migrate.report.gallery import Gallery, Pair, file_stem, gallery_of, scene_names
 from migrate.report.moving import FORMATS, animate
@@ -53,6 +54,8 @@ def find(source: SourceFile, style: str, scene: str, options: Options, beside: S
         raise CannotShowError(f"no style `{style}` in {source.name}; it has: {known}")
     if (options.target or beside is not None) and pair.after is None:
         raise CannotShowError(f"no style `{style}` to set beside it: {beside.name if beside else 'it did not move'}")
+    if any(opaque_parts(gallery.before.lifted[style].raw)):
+        raise CannotShowError(f"`{style}` cannot be drawn: no pack says what a part of it means")
     if pair.after is not None and pair.after.shape != pair.before.shape:
         raise CannotShowError(
             f"the blades differ: {pair.before.shape[1]} and {pair.after.shape[1]} pixels; give --pixels"
@@ -68,7 +71,7 @@ def _side_by_side(
         return None, ("", "")
     if beside is None:
         return Gallery(before, None), (before.generation.name, "")
-    after = read(beside, Options("", None, before.blade))
+    after = read(beside, Options("", None, before.blade, packs=options.packs))
     if isinstance(after, Diagnostic):
         raise CannotShowError(explain(beside, after))
     names = (before.generation.name, after.generation.name)

@@ -19,7 +19,9 @@ def test_a_wrong_pack_is_told_exactly_what_is_wrong(pack: Path, tmp_path: Path) 
 
 @pytest.mark.parametrize("pack", PACKS, ids=lambda p: p.stem)
 def test_one_fault_is_told_once(pack: Path) -> None:
-    assert len(re.findall(r"^blade\.pack:\d+:\d+: error \[pack-", pack.with_suffix(".txt").read_text("utf-8"), re.M)) == 1
+    assert (
+        len(re.findall(r"^blade\.pack:\d+:\d+: error \[pack-", pack.with_suffix(".txt").read_text("utf-8"), re.M)) == 1
+    )
 
 
 def test_there_are_at_least_forty_and_none_is_an_orphan() -> None:
@@ -36,7 +38,9 @@ def test_a_folder_without_packs_and_a_file_that_is_no_text(tmp_path: Path) -> No
     (found,) = check((tmp_path,))
     assert found.code == "pack-no-files"
     (tmp_path / "blade.pack").write_bytes(b"generation \xff\n")
-    assert [f.code for f in check((tmp_path,))][:1] == ["pack-no-generation"] or check((tmp_path,))[0].code == "pack-not-text"
+    assert [f.code for f in check((tmp_path,))][:1] == ["pack-no-generation"] or check((tmp_path,))[
+        0
+    ].code == "pack-not-text"
 
 
 def test_faults_in_several_statements_are_all_told(tmp_path: Path) -> None:

@@ -1,4 +1,4 @@
-"""What the pack language gained for firmware unlike the built-in one: tempos, parts, ratios, turned lists, no meanings."""
+"""What the pack language has for firmware unlike the built-in one: tempos, parts, ratios, turned lists, no meanings."""
 
 from __future__ import annotations
 
@@ -61,7 +61,9 @@ def test_a_list_is_turned_round_in_both_directions() -> None:
 
 
 def test_a_list_with_noise_is_not_turned_round_backwards() -> None:
-    hearth = ir.Hearth(ir.Colour("duty", (1, 2, 3)), ir.Colour("duty", (4, 5, 6)), ir.Length(9, "mil"), ir.Speed(9, "mil"))
+    hearth = ir.Hearth(
+        ir.Colour("duty", (1, 2, 3)), ir.Colour("duty", (4, 5, 6)), ir.Length(9, "mil"), ir.Speed(9, "mil")
+    )
     assert list(Matcher(BLADE).match(Call("reversed", (Var("p"),)), (hearth, hearth))) == []
 
 

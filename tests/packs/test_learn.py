@@ -9,13 +9,13 @@ import pytest
 
 pytest.importorskip("tree_sitter_cpp", reason="reading C++ headers needs tree-sitter-cpp (the extra `learn`)")
 
-from migrate.packs.checker import check  # noqa: E402
-from migrate.packs.learn import clang  # noqa: E402
-from migrate.packs.learn.command import run  # noqa: E402
-from migrate.packs.learn.compare import compare  # noqa: E402
-from migrate.packs.learn.cpp import header_files, read_headers  # noqa: E402
-from migrate.packs.learn.draft import draft_of, snake  # noqa: E402
-from tests.packs.tutorial import FOLDER  # noqa: E402
+from migrate.packs.checker import check
+from migrate.packs.learn import clang
+from migrate.packs.learn.command import run
+from migrate.packs.learn.compare import compare
+from migrate.packs.learn.cpp import header_files, read_headers
+from migrate.packs.learn.draft import draft_of, snake
+from tests.packs.tutorial import FOLDER
 
 INCLUDE = Path("/usr/include")
 SETS: dict[str, tuple[Path, str, tuple[Path, ...], str]] = {
@@ -48,7 +48,7 @@ def test_counts_of_templates_agree_with_libclang_and_what_is_not_read_is_listed(
     files, include = headers_of(name)
     try:
         seen = clang.seen(files, include)
-    except clang.NoClang as error:
+    except clang.NoClangError as error:
         pytest.skip(f"libclang is not there: {error}")
     found = read_headers(files)
     places = {(str(Path(t.file).resolve()), t.line, t.name) for t in found.templates}
@@ -97,7 +97,11 @@ namespace detail { template <class A> struct Hidden {}; }
     assert entries["Glow"].signature == "a: part, b: part = a, bpm: bpm = 120, how: mode?, rest: part..."
     assert entries["Glow"].notes == ("Glows, then goes out.", "deprecated: use Shine")
     assert entries["Half"].signature == "level: level"
-    assert [(sort, name) for sort, name, _ in draft.words] == [("mode", "Mode::Soft"), ("mode", "Mode::Hard"), ("word", "Still")]
+    assert [(sort, name) for sort, name, _ in draft.words] == [
+        ("mode", "Mode::Soft"),
+        ("mode", "Mode::Hard"),
+        ("word", "Still"),
+    ]
     why = {u.what: u.why for u in draft.unread}
     assert why["lamp::Apply"].startswith("it takes a template as a parameter")
     assert why["lamp::Outer::Inner"].startswith("a member of a class")
@@ -121,7 +125,10 @@ def test_two_releases_are_compared() -> None:
     before, after = (read_headers((FOLDER / name,)) for name in ("marram1", "marram2"))
     found = compare(draft_of(before, "one", {}), draft_of(after, "two", {}), before, after)
     pairs = {p.new.name: p for p in found.pairs}
-    assert {(p.old.name, p.new.name) for p in found.pairs if p.renamed and p.score == 1} == {("Breathe", "Swell"), ("Shimmer", "Glimmer")}
+    assert {(p.old.name, p.new.name) for p in found.pairs if p.renamed and p.score == 1} == {
+        ("Breathe", "Swell"),
+        ("Shimmer", "Glimmer"),
+    }
     assert pairs["Swell"].justified and pairs["Blink"].justified and pairs["OnStruck"].justified
     assert pairs["Blink"].changes == ("order: bpm, a, b became a, b, bpm",)
     assert "default of `bpm`: none became 750" in pairs["OnStruck"].changes
@@ -130,7 +137,9 @@ def test_two_releases_are_compared() -> None:
 
 
 def test_a_helper_that_changed_makes_no_equation_justified(tmp_path: Path) -> None:
-    text = "inline int level(int a) { return a / 100; }\ntemplate <int A> struct Glow { int at() { return level(A); } };\n"
+    text = (
+        "inline int level(int a) { return a / 100; }\ntemplate <int A> struct Glow { int at() { return level(A); } };\n"
+    )
     before = learned(tmp_path, text, "one.h")
     after = learned(tmp_path, text.replace("100", "255"), "two.h")
     (pair,) = compare(draft_of(before, "one", {}), draft_of(after, "two", {}), before, after).pairs
@@ -144,7 +153,9 @@ def test_a_draft_never_replaces_what_was_written(tmp_path: Path) -> None:
         list(run((FOLDER / "marram1",), "marram1", out=tmp_path, **options))
 
 
-@pytest.mark.parametrize(("name", "there"), [("PerSecond", "per_second"), ("A", "a"), ("RGBLevel", "rgb_level"), ("_", "p")])
+@pytest.mark.parametrize(
+    ("name", "there"), [("PerSecond", "per_second"), ("A", "a"), ("RGBLevel", "rgb_level"), ("_", "p")]
+)
 def test_names_of_parameters_are_spelled_as_packs_spell_them(name: str, there: str) -> None:
     assert snake(name) == there
 

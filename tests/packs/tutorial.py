@@ -1,4 +1,7 @@
-"""Runs a tutorial: every command of its `console` blocks, in order, in a copy of its folder."""
+"""Runs a tutorial: every command of its `console` blocks, in order, in a copy of its folder.
+
+`python -m tests.packs.tutorial` puts what the commands say today into the page, to be read before it is kept.
+"""
 
 from __future__ import annotations
 
@@ -7,6 +10,7 @@ import re
 import shutil
 import subprocess
 import sys
+import tempfile
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -57,4 +61,30 @@ def run(command: Command, folder: Path) -> str:
 def matches(shown: str, said: str) -> bool:
     """Whether what was said is what the page shows."""
     parts = [re.escape(part) for part in re.split(r"^…$\n?", shown, flags=re.MULTILINE)]
-    return re.fullmatch(r"(?:.*\n)*?".join(parts) if len(parts) > 1 else parts[0], said + ("\n" if shown.endswith("…") else ""), re.DOTALL) is not None
+    return (
+        re.fullmatch(
+            r"(?:.*\n)*?".join(parts) if len(parts) > 1 else parts[0],
+            said + ("\n" if shown.endswith("…") else ""),
+            re.DOTALL,
+        )
+        is not None
+    )
+
+
+def refreshed(page: str, folder: Path) -> str:
+    """The page with what its commands say today, to be read before it is kept."""
+
+    def block(found: re.Match[str]) -> str:
+        parts = []
+        for command in commands(found[0]):
+            said = run(command, folder)
+            parts.append("$ " + command.text.replace("\n", "\n> ") + "\n" + (said + "\n" if said else ""))
+        return f"```console\n{''.join(parts)}```"
+
+    return _BLOCK.sub(block, page)
+
+
+if __name__ == "__main__":
+    with tempfile.TemporaryDirectory() as where:
+        path = FOLDER / "tutorial.md"
+        path.write_text(refreshed(path.read_text("utf-8"), copied(Path(where))), "utf-8")

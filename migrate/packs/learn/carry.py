@@ -16,7 +16,19 @@ if TYPE_CHECKING:
 
 _HEAD = re.compile(r"(\w+)\s+([\w:*]+)\s*(?:\((.*)\))?", re.DOTALL)
 _PARAMETER = re.compile(r"\s*(\w+)(@[\w.]+)?\s*:\s*(.*?)\s*(\?)?\s*(?:=\s*(.*))?", re.DOTALL)
-_KEPT = ("clock", "mixing", "decimals", "declares", "facts", "pixels", "pitch", "first_pixel", "table", "entry", "standard")
+_KEPT = (
+    "clock",
+    "mixing",
+    "decimals",
+    "declares",
+    "facts",
+    "pixels",
+    "pitch",
+    "first_pixel",
+    "table",
+    "entry",
+    "standard",
+)
 
 
 @dataclass(frozen=True)

@@ -15,7 +15,7 @@ except ImportError:  # pragma: no cover  # an extra
     cindex = None
 
 
-class NoClang(Exception):
+class NoClangError(Exception):
     """libclang is not there, or does not start; says why."""
 
 
@@ -34,7 +34,7 @@ class Seen:
 
 
 def seen(paths: tuple[Path, ...], include_dirs: tuple[Path, ...] = (), standard: str = "c++17") -> list[Seen]:
-    """The class and alias templates that libclang sees in these files; raises NoClang."""
+    """The class and alias templates that libclang sees in these files; raises NoClangError."""
     out = []
     for form, cursor in _templates(paths, include_dirs, standard):
         given = [c for c in cursor.get_children() if c.kind.name.startswith("TEMPLATE_")]
@@ -113,11 +113,9 @@ def _full(cursor: Any) -> str:
     return "::".join(reversed([p for p in parts if not p.startswith("(anonymous namespace") or p == "(anonymous)"]))
 
 
-def _templates(
-    paths: tuple[Path, ...], include_dirs: tuple[Path, ...], standard: str
-) -> Iterator[tuple[str, Any]]:
+def _templates(paths: tuple[Path, ...], include_dirs: tuple[Path, ...], standard: str) -> Iterator[tuple[str, Any]]:
     if cindex is None:
-        raise NoClang("the package libclang is not installed")
+        raise NoClangError("the package libclang is not installed")
     wanted = {str(p.resolve()) for p in paths}
     arguments = ["-x", "c++", f"-std={standard}", "-ferror-limit=0", *(f"-I{d}" for d in (*include_dirs, *_system()))]
     text = "".join(f'#include "{p.resolve()}"\n' for p in paths)
@@ -125,15 +123,16 @@ def _templates(
         index = cindex.Index.create()
         unit = index.parse("all.cpp", arguments, [("all.cpp", text)], cindex.TranslationUnit.PARSE_SKIP_FUNCTION_BODIES)
     except Exception as error:
-        raise NoClang(str(error)) from None
+        raise NoClangError(str(error)) from None
     stack = [unit.cursor]
     while stack:
         cursor = stack.pop()
         kind = cursor.kind.name
         file = cursor.location.file
-        if kind in ("CLASS_TEMPLATE", "TYPE_ALIAS_TEMPLATE_DECL") and file is not None:
-            if str(Path(file.name).resolve()) in wanted and cursor.semantic_parent == cursor.lexical_parent:
-                yield ("class" if kind == "CLASS_TEMPLATE" else "alias"), cursor
+        wanted_kind = kind in ("CLASS_TEMPLATE", "TYPE_ALIAS_TEMPLATE_DECL") and file is not None
+        own = wanted_kind and cursor.semantic_parent == cursor.lexical_parent
+        if own and str(Path(file.name).resolve()) in wanted:
+            yield ("class" if kind == "CLASS_TEMPLATE" else "alias"), cursor
         if kind in ("TRANSLATION_UNIT", "NAMESPACE", "CLASS_TEMPLATE", "CLASS_DECL", "STRUCT_DECL", "UNION_DECL",
                     "CLASS_TEMPLATE_PARTIAL_SPECIALIZATION", "LINKAGE_SPEC", "UNEXPOSED_DECL"):  # fmt: skip
             stack.extend(cursor.get_children())
@@ -142,7 +141,9 @@ def _templates(
 def _system() -> list[str]:
     """The folders of the system's own headers: the wheel of libclang brings no C++ library."""
     folders = [Path("/usr/include"), *Path("/usr/include").glob("*-linux-gnu"), *Path("/usr/include/c++").glob("*")]
-    folders += [p / "c++" / v.name for p in Path("/usr/include").glob("*-linux-gnu") for v in Path("/usr/include/c++").glob("*")]
+    folders += [
+        p / "c++" / v.name for p in Path("/usr/include").glob("*-linux-gnu") for v in Path("/usr/include/c++").glob("*")
+    ]
     folders += Path("/usr/lib/gcc").glob("*/*/include")
     ordered = [*Path("/usr/include/c++").glob("*"), *folders]
     return list(dict.fromkeys(str(p) for p in ordered if p.is_dir()))

@@ -7,10 +7,10 @@ from collections.abc import Iterator, Mapping
 from pathlib import Path
 
 from migrate.packs.learn import clang
+from migrate.packs.learn.carry import Lines, OldPack, carried, means_of, old_pack
 from migrate.packs.learn.compare import Comparison, compare
 from migrate.packs.learn.cpp import header_files, read_headers
 from migrate.packs.learn.draft import Draft, draft_of, unread_text, written
-from migrate.packs.learn.carry import Lines, OldPack, carried, means_of, old_pack
 from migrate.packs.learn.facts import Headers
 
 STANDARD = "c++17"
@@ -56,7 +56,7 @@ def _patterns(sorts: tuple[str, ...]) -> dict[str, str]:
         sort, sign, pattern = one.partition("=")
         if not sign or not re.fullmatch(r"[a-z_]\w*", sort):
             raise ValueError(f"`{one}` is not SORT=GLOB, such as `style=Wield*`")
-        out.update({p: sort for p in pattern.split(",")})
+        out.update(dict.fromkeys(pattern.split(","), sort))
     return out
 
 
@@ -65,7 +65,7 @@ def _read(paths: tuple[Path, ...], include_dirs: tuple[Path, ...]) -> tuple[Head
     found = read_headers(paths)
     try:
         clang.refined(found, clang.seen(tuple(header_files(paths)), include_dirs, STANDARD))
-    except clang.NoClang as error:
+    except clang.NoClangError as error:
         return found, f"without libclang ({error})"
     return found, "names looked up with libclang"
 

@@ -45,7 +45,9 @@ def compare(old: Draft, new: Draft, before: Headers, after: Headers) -> Comparis
     same = [(ours[n], theirs[n], 1.0) for n in ours if n in theirs]
     gone = [e for e in old.entries if e.name not in theirs]
     come = [e for e in new.entries if e.name not in ours]
-    scored = sorted(((likeness(a, b), a.name, b.name, a, b) for a in gone for b in come), key=lambda s: (-s[0], s[1], s[2]))
+    scored = sorted(
+        ((likeness(a, b), a.name, b.name, a, b) for a in gone for b in come), key=lambda s: (-s[0], s[1], s[2])
+    )
     renamed: list[tuple[Entry, Entry, float]] = []
     used: set[str] = set()
     for score, a, b, first, second in scored:
@@ -120,7 +122,9 @@ def _said(default: str) -> str:
 class _World:
     """What the headers define, to tell whether anything that a body is built on has changed."""
 
-    def __init__(self, before: Mapping[str, set[str]], after: Mapping[str, set[str]], renamed: Mapping[str, str]) -> None:
+    def __init__(
+        self, before: Mapping[str, set[str]], after: Mapping[str, set[str]], renamed: Mapping[str, str]
+    ) -> None:
         self.before, self.after = before, after
         self.back = {new: old for old, new in renamed.items()}
 

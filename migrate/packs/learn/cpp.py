@@ -91,7 +91,7 @@ def read_headers(paths: tuple[Path, ...]) -> Headers:
 
 @dataclass(frozen=True)
 class _Place:
-    """Where the walk is: the names it is inside of, whether these are classes, whether a branch of #if, and the template head."""
+    """Where the walk is: the names it is inside of, whether in a class, in a branch of #if, and the template head."""
 
     path: tuple[str, ...] = ()
     member: bool = False
@@ -112,7 +112,9 @@ class _File:
         while stack:
             node, place = stack.pop()
             if node.type == "ERROR" or node.is_missing:
-                self._unread(node, self._line_of(node), "this is no C++ that the grammar knows, or a macro hides what it is")
+                self._unread(
+                    node, self._line_of(node), "this is no C++ that the grammar knows, or a macro hides what it is"
+                )
             stack.extend(reversed(list(self._visit(node, place))))
 
     def _visit(self, node: Node, place: _Place) -> Iterator[tuple[Node, _Place]]:
@@ -195,7 +197,9 @@ class _File:
         """Whether an #ifndef is the file's own include guard."""
         name = self._text(node.child_by_field_name("name"))
         first = next((c for c in node.children if c.type == "preproc_def"), None)
-        guard = node.type == "preproc_ifdef" and first is not None and self._text(first.child_by_field_name("name")) == name
+        guard = (
+            node.type == "preproc_ifdef" and first is not None and self._text(first.child_by_field_name("name")) == name
+        )
         return guard and self._text(node).startswith("#ifndef")
 
     # ---- templates ------------------------------------------------------------------------------
@@ -217,7 +221,9 @@ class _File:
             elif body is not None and not place.member:
                 self._keep_text(node, place)
                 notes = self._notes(node)
-                self.out.words.append(Word(self._text(name), "class", place.path, self.file, node.start_point.row + 1, notes=notes))
+                self.out.words.append(
+                    Word(self._text(name), "class", place.path, self.file, node.start_point.row + 1, notes=notes)
+                )
         if body is not None:
             yield from self._children(body, inner)
 
@@ -290,7 +296,9 @@ class _File:
             if item.type == "init_declarator":
                 name = self._first_name(item.child_by_field_name("declarator") or item)
                 value = self._text(item.child_by_field_name("value"))
-                self.out.words.append(Word(name, "constant", place.path, self.file, node.start_point.row + 1, value=value))
+                self.out.words.append(
+                    Word(name, "constant", place.path, self.file, node.start_point.row + 1, value=value)
+                )
 
     def _notes(self, node: Node) -> tuple[str, ...]:
         """The comment that stands right above, in one line a paragraph."""

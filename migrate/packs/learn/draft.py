@@ -230,7 +230,9 @@ def _no_construct(template: Template) -> str:
     if not _nameable(template.path):
         return "it stands in an anonymous namespace, or in a name that a macro makes"
     if any(_INNER.fullmatch(p) for p in template.path):
-        return f"it stands in `{next(p for p in template.path if _INNER.fullmatch(p))}`, which headers keep for themselves"
+        return (
+            f"it stands in `{next(p for p in template.path if _INNER.fullmatch(p))}`, which headers keep for themselves"
+        )
     if not template.parameters:
         return "none of its parameters could be read"
     for parameter in template.parameters:
@@ -247,9 +249,7 @@ def _no_construct(template: Template) -> str:
 # ---- text ------------------------------------------------------------------------------------------
 
 
-def written(
-    draft: Draft, header: str, standard: str, follows: str, lines: Mapping[str, Lines], known: OldPack
-) -> str:
+def written(draft: Draft, header: str, standard: str, follows: str, lines: Mapping[str, Lines], known: OldPack) -> str:
     """The text of a draft pack; `lines` are what constructs bring from the release before, `known` its pack."""
     out = [f"-- Drafted from {header} and its neighbours; what no header says is marked `check`."]
     out += [f'generation {draft.name} "{draft.name}"']
@@ -293,8 +293,11 @@ def _units(draft: Draft, entries: list[Entry], known: OldPack) -> list[str]:
         out += ["", "-- check: what each number counts. `plain` is a bare number without a unit."]
     for unit in new:
         uses = draft.units[unit]
-        out += [f"unit {unit} is plain", f"-- {len(uses)} use{'s' if len(uses) != 1 else ''}: {', '.join(sorted(set(uses))[:6])}"]
-    enums = {s for s, _, w in draft.words if w.form == "enumerator"}
+        out += [
+            f"unit {unit} is plain",
+            f"-- {len(uses)} use{'s' if len(uses) != 1 else ''}: {', '.join(sorted(set(uses))[:6])}",
+        ]
+    enums = {s for s, _, w in draft.words if w.of}
     sorts = sorted({e.sort for e in entries} | {s for s, _, _ in draft.words if s not in enums}) or [PAINT]
     if PART in used and PART not in known.units:
         out += ["", "-- check: which of these each `part` really takes.", f"sort {PART} = {' | '.join(sorts)}"]
@@ -303,7 +306,7 @@ def _units(draft: Draft, entries: list[Entry], known: OldPack) -> list[str]:
 
 def _word_lines(sort: str, name: str, word: Word, draft: Draft) -> list[str]:
     taken = {s.rstrip(".") for e in draft.entries for _, s, _ in e.parameters}
-    if word.form == "enumerator" and sort not in taken or PART not in taken | {sort} and sort == WORD:
+    if sort not in taken and (PART not in taken or word.of):
         return []
     return [f"{sort} {name}"] + [f'  note     "{note[:400]}"' for note in word.notes]
 

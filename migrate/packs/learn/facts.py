@@ -1,4 +1,4 @@
-"""What headers say: templates with their parameters, words, constants, enums; and what could not be read, with reasons."""
+"""What headers say: templates with their parameters, words, constants, enums; and what was not read, with reasons."""
 
 from __future__ import annotations
 

@@ -1,0 +1,121 @@
+"""What a move keeps beside the code: originals on the way down, their return on the way up, and notes for an eye."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from migrate.concrete.edits import Edit, apply_edits
+from migrate.diagnostics import Diagnostic
+from migrate.lower.beside import blocks, comment_for, find, note_line, stale_notes
+from migrate.packs.model import Generation
+from migrate.reading import Reading, line_of
+from migrate.source import SourceFile, Span
+
+if TYPE_CHECKING:
+    from migrate.pipeline import StyleMove
+
+
+@dataclass(frozen=True)
+class Plan:
+    """A file's edits, with the originals that are kept beside them or come back."""
+
+    source: SourceFile
+    edits: tuple[Edit, ...]
+    kept: tuple[tuple[Span, bytes], ...]
+    restored: tuple[Span, ...]
+    diagnostics: tuple[Diagnostic, ...]
+
+    def text(self, notes: Sequence[tuple[int, bytes]]) -> bytes:
+        """The new text, with notes put in above the lines that hold these offsets."""
+        above: dict[int, bytes] = {}
+        for offset, note in notes:
+            block = next((s for s, _ in self.kept if s.start <= offset < s.end), None)
+            start = block.start if block else self.source.data.rfind(b"\n", 0, offset) + 1
+            above[start] = above.get(start, b"") + note
+        for span, comment in self.kept:
+            above[span.start] = above.get(span.start, b"") + comment
+        edits = (*(Edit(at, at, new) for at, new in sorted(above.items())), *self.edits)
+        first = 3 if self.source.has_bom else 0  # what comes above the first line comes after its byte order mark
+        edits = tuple(Edit(max(e.start, first), max(e.end, first), e.text) for e in edits)
+        return apply_edits(self.source.data, edits)
+
+
+def ancestors(generation: Generation, generations: Mapping[str, Generation]) -> list[str]:
+    """The generation and those it follows, newest first."""
+    out = [generation.name]
+    while generations[out[-1]].follows:
+        out.append(generations[out[-1]].follows)
+    return out
+
+
+def put_beside(
+    before: Reading, target: Generation, edits: Sequence[Edit], generations: Mapping[str, Generation]
+) -> Plan:
+    """Going down, keeps the originals beside what replaces them; going up, brings them back where nothing was edited."""
+    source = before.parsed.source
+    edits = [*edits, *stale_notes(source.data)]
+    units = [item.span for item in before.parsed.items]
+    downward = before.generation.name != target.name and target.name in ancestors(before.generation, generations)
+    if downward:
+        units += [Span(b.comment.start, b.block.end) for b in find(source.data)]
+        found = blocks(source, edits, units)
+        name, newline = before.generation.name, source.newline
+        kept = [(b.span, comment_for(name, source.data[b.span.start : b.span.end], b.text, newline)) for b in found]
+        return Plan(source, tuple(edits), tuple(kept), (), ())
+    restored: list[Span] = []
+    diagnostics: list[Diagnostic] = []
+    for original in find(source.data):
+        whole = Span(original.comment.start, original.block.end)
+        if original.generation == target.name and original.intact:
+            edits = [e for e in edits if not (whole.start <= e.start and e.end <= whole.end)]
+            edits.append(Edit(whole.start, whole.end, original.original))
+            restored.append(whole)
+        elif original.generation == target.name:
+            edits.append(Edit(original.comment.start, original.comment.end, b""))
+            message = f"this was edited since it came from {target.name}; the edit stands, the kept original goes"
+            diagnostics.append(Diagnostic("edited-since", "note", original.block, message))
+        else:
+            inside = [e for e in edits if original.block.start <= e.start and e.end <= original.block.end]
+            moved = [Edit(e.start - original.block.start, e.end - original.block.start, e.text) for e in inside]
+            block = apply_edits(source.data[original.block.start : original.block.end], moved)
+            comment = comment_for(original.generation, original.original, block, source.newline)
+            if original.intact:
+                edits.append(Edit(original.comment.start, original.comment.end, comment))
+    return Plan(source, tuple(edits), (), tuple(restored), tuple(diagnostics))
+
+
+def notes_for(befores: Sequence[Reading], styles: Sequence[StyleMove]) -> list[tuple[int, bytes]]:
+    """A note above each style that needs a human eye: what, why, how much, in which scene, from which frame.
+
+    A refused style stays as it was, in a file that moves on: a comment says which generation it is to be read as.
+    """
+    source, out = befores[0].parsed.source, []
+    starts = {(d.name, line_of(b, d.item)): d.item.span.start for b in befores for d in b.lifted.values()}
+    starts |= {(i.name, line_of(b, i)): i.span.start for b in befores for i, _ in b.unread}
+    marked = {start for b in befores for start in b.spoken.readings}
+    for style in styles:
+        start = starts.get((style.name, style.line))
+        if style.grade in ("same", "close") or start is None:
+            continue
+        line = source.data[source.data.rfind(b"\n", 0, start) + 1 : start]
+        margin = line.decode(source.encoding, "replace") if not line.strip() else ""
+        if style.grade != "refused":
+            note = note_line(style.grade, (*style.notes, *_measured(style)), margin, source.newline, source.encoding)
+            out.append((start, note))
+        elif start not in marked:
+            note = note_line(f"read as {style.origin}", (), margin, source.newline, source.encoding)
+            out.append((start, note))
+    return out
+
+
+def _measured(style: StyleMove) -> list[str]:
+    figures = style.figures
+    if figures is None:
+        return []
+    said = [f"dE 95 % {figures.p95:.2f} largest {figures.largest:.2f}, edges {figures.edge_ms:.0f} ms"]
+    if figures.first is not None:
+        first = figures.first
+        said.append(f"scene {style.scene} from frame {first.frame} ({first.time_ms / 1000:.3f} s)")
+    return said
