@@ -127,8 +127,10 @@ class Layers:
             sheet = self.sheets[len(self._folds) - 1]
             below = self._folds[-1]
             plain_over = below is not None and sheet.operator == "over"
-            # In normal form, as everything that is covered: by the place it is a ramp, by an inverse the other way round.
-            self._folds.append(blended(ir.Blend(below, sheet.paint, sheet.weight)) if plain_over else None)
+            fold = ir.Blend(below, sheet.paint, sheet.weight) if plain_over else None
+            # Where nothing says the sheets as they are, their sum in normal form: by the place, it is a ramp.
+            lossy = self.coverer.nearest is not None
+            self._folds.append(blended(fold) if fold is not None and lossy else fold)
         return self._folds[count]
 
     def _layered(self, pattern: Pattern, count: int, least: float) -> Cover | None:
