@@ -174,7 +174,8 @@ class Coverer:
             cost = inner.cost
             loss, size = loss + cost.loss, size + cost.size
             if cost.error:
-                error = max(error, cost.error)
+                found = _of_the_rest(inner.tree, values[slot.name]) if slot.complemented else cost.error
+                error = max(error, found)
             losses = losses + inner.losses if inner.losses else losses
             arguments.append((slot.parameter, inner.tree))
         kept = self._without_defaults(pattern, arguments, values) if pattern.has_defaults else tuple(arguments)
@@ -264,3 +265,10 @@ class Coverer:
         if isinstance(default, Var):
             return bool(values.get(default.name) == value)
         return default is not None and evaluate(default, {}) == value
+
+
+def _of_the_rest(tree: TargetValue, value: Any) -> Any:
+    """The rounding of a share, told of what is left to 1."""
+    assert isinstance(tree, Number) and not isinstance(tree.value, str)
+    rest = 1 - Fraction(value)
+    return abs(Fraction(tree.value) / tree.unit.scale - value) / rest if rest else 0

@@ -142,6 +142,10 @@ class HostMove:
             if isinstance(item, Slots) and (not same or (gone and gone in self.scope.text_of(item.span))):
                 yield self._edit(item.span.start, item.span.end, self._table(item))
 
+    def _table_name(self, item: Slots) -> str:
+        """The table's name, unless the target's own word for tables would hide behind it."""
+        return "table" if re.search(rf"\b{re.escape(item.name)}<", self.target.table) else item.name
+
     def _table(self, item: Slots) -> str:
         entries = []
         for slot in item.slots:
@@ -153,7 +157,7 @@ class HostMove:
             entries.append("  " + entry.replace("{label}", label))
         body = self.newline + f",{self.newline}".join(entries)
         closing = "," if "{ {entries} }" in self.target.table else ""
-        table = self._qualified(self.target.table).replace("{name}", item.name)
+        table = self._qualified(self.target.table).replace("{name}", self._table_name(item))
         return table.replace(" {entries} ", f"{body}{closing}{self.newline}")
 
 

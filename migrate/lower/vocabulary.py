@@ -11,24 +11,16 @@ from migrate.ir.forms import COLOUR_FORMS, FORMS, GRAINS
 from migrate.lower.compiled import Matching, matching, possible
 from migrate.packs.equations import evaluate
 from migrate.packs.model import (
-    Atom,
-    Call,
-    Construct,
-    Equation,
-    Expression,
-    Generation,
-    Measure,
-    Parameter,
-    Sum,
-    Unit,
-)
+    Atom, Call, Construct, Equation, Expression, Generation, Measure, Parameter, Sum, Unit, Var,
+)  # fmt: skip
 from migrate.packs.units import measure, to_ir
 
 
 class Slot(NamedTuple):
     """A parameter with what covering it asks for again and again.
 
-    `words` are its sorts but for those of numbers, `omissible` whether it may be left unsaid.
+    `words` are its sorts but for those of numbers, `omissible` whether it may be left unsaid. Of a number that is
+    `complemented`, it is what is left to 1 that means something.
     """
 
     parameter: Parameter
@@ -40,6 +32,7 @@ class Slot(NamedTuple):
     high: Any
     omissible: bool
     positional: bool
+    complemented: bool
 
 
 class Pattern:
@@ -47,6 +40,7 @@ class Pattern:
 
     def __init__(self, construct: Construct, equation: Equation, generation: Generation) -> None:
         self.construct, self.equation, self.generation = construct, equation, generation
+        self._complemented = complemented(equation.meaning)
         self.slots = tuple(self._slot(p) for p in construct.parameters)
         self.has_defaults = any(p.default is not None for p in construct.parameters)
 
@@ -85,6 +79,7 @@ class Pattern:
             parameter.low if parameter.low is not None or unit is None else unit.low,
             parameter.high if parameter.high is not None or unit is None else unit.high,
             parameter.optional or parameter.default is not None, not parameter.tag and not parameter.floating,
+            parameter.name in self._complemented,
         )  # fmt: skip
 
 
@@ -145,3 +140,14 @@ def root_of(meaning: Expression) -> Any:
             return type(GRAINS[name]) if name in GRAINS else name
         case _:
             return None
+
+
+def complemented(meaning: Expression) -> frozenset[str]:
+    """The parameters that an equation takes from 1."""
+    match meaning:
+        case Call("beyond", (Var(name),)):
+            return frozenset((name,))
+        case Call(_, parts) | Sum(parts):
+            return frozenset().union(*(complemented(p) for p in parts))
+        case _:
+            return frozenset()

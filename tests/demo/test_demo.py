@@ -136,7 +136,9 @@ def test_the_command_prints_the_table_and_says_what_to_look_at(ran: tuple[Path, 
     lines = said.splitlines()
     table = [line for line in lines if re.match(r" *\d+  \w+ +\w+  (same|close) ", line)]
     assert len(table) == len(demo().styles)
-    after = lines[next(k for k, line in enumerate(lines) if line.startswith(f"{len(demo().styles)} styles from")) + 2 :]
+    end = next(k for k, line in enumerate(lines) if line.startswith(f"{len(demo().styles)} styles from"))
+    assert "compiled" in lines[end + 1].lower(), "whether the compiled styles were compared too"
+    after = lines[end + 3 :]
     assert len(after) == 5, "four lines of what to look at, and the caution"
     for path in (f"{demo_job().style}.png", "lantern_quay.diff", "before/lantern_quay.h", "after/lantern_quay.h"):
         assert str(folder / path) in said
