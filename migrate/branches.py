@@ -163,9 +163,7 @@ def builds(
     return list(found.values())
 
 
-def build_of(
-    source: SourceFile, items: Sequence[Item], given: Mapping[str, int], pinned: Mapping[str, int]
-) -> Build:
+def build_of(source: SourceFile, items: Sequence[Item], given: Mapping[str, int], pinned: Mapping[str, int]) -> Build:
     """The one build with these definitions and no others."""
     return _Run(source, items, given, pinned).go()
 

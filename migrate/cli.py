@@ -23,7 +23,6 @@ if TYPE_CHECKING:
     from migrate.source import SourceFile
 
 
-
 class Refused(click.ClickException):
     """Ends a command with a plain reason and status 2."""
 
@@ -109,9 +108,7 @@ def _per_metre(_context: click.Context, _option: click.Parameter, value: float |
     return value
 
 
-def _defined(
-    _context: click.Context, _option: click.Parameter, values: tuple[str, ...]
-) -> tuple[tuple[str, int], ...]:
+def _defined(_context: click.Context, _option: click.Parameter, values: tuple[str, ...]) -> tuple[tuple[str, int], ...]:
     """The macros of -D as a compiler reads them: a name alone is 1."""
     out = []
     for text in values:
@@ -475,6 +472,7 @@ def packs_list() -> None:
 main.add_command(haul)
 main.add_command(spot)
 main.add_command(why)
+
 
 @packs.command("page", short_help="Write the language reference of a generation as a page.")
 @click.argument("generation", metavar="GEN")

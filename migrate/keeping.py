@@ -53,7 +53,7 @@ def ancestors(generation: Generation, generations: Mapping[str, Generation]) -> 
 def put_beside(
     before: Reading, target: Generation, edits: Sequence[Edit], generations: Mapping[str, Generation]
 ) -> Plan:
-    """Going down, keeps the originals beside what replaces them; going up, brings them back where nothing was edited."""
+    """Going down, keeps the originals beside what replaces them; going up, brings back those that nobody edited."""
     source = before.parsed.source
     edits = [*edits, *stale_notes(source.data)]
     units = [item.span for item in before.parsed.items]

@@ -71,8 +71,8 @@ class Lifter:
     `applied` maps the id of an IR value to the applications that made it, `named` and `called` to the use of a
     definition, `held` to the parameter that it is in a definition's body; `tinted` holds the names of constants
     that were read as whole colours, `counted` those that were read as numbers, `read` the parameters that were
-    read, with their environment's id, `words` the bare constructs, whether they are an older generation's and the header that
-    brings them. `keep` holds the values so that their ids stay theirs.
+    read, with their environment's id, `words` the bare constructs, whether they are an older generation's and the
+    header that brings them. `keep` holds the values so that their ids stay theirs.
     """
 
     def __init__(self, scope: Scope, generation: Generation, blade: Blade) -> None:
@@ -347,9 +347,7 @@ class Lifter:
         sorts = self.generation.spread(parameter.sorts)
         return any(c.sort in sorts for c in self._constructs(head))
 
-    def _bind_tag(
-        self, construct: Construct, head: str, argument: Node, nodes: dict[str, tuple[Node, ...]]
-    ) -> None:
+    def _bind_tag(self, construct: Construct, head: str, argument: Node, nodes: dict[str, tuple[Node, ...]]) -> None:
         inner = arguments(argument)
         for parameter in (p for p in construct.parameters if p.tag and p.tag[0] == head):
             if len(parameter.tag) == 1:
@@ -493,7 +491,9 @@ class Lifter:
     def _css_name(self, node: Node) -> str:
         text = self.scope.text(node)
         if node.kind != "string":
-            raise self._fail("wrong-sort", node, f"`{text}` stands where a colour's name is expected", 'write `"white"`')
+            raise self._fail(
+                "wrong-sort", node, f"`{text}` stands where a colour's name is expected", 'write `"white"`'
+            )
         return text.strip().strip('"')
 
     # ---- meanings -----------------------------------------------------------------------------

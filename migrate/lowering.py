@@ -235,7 +235,6 @@ def _refusal(definition: Lifted, missing: set[str], target: Generation) -> Diagn
     return Diagnostic("no-cover", "error", span, f"{target.name} has no way to say `{definition.name}`", "")
 
 
-
 # ---- write ---------------------------------------------------------------------------------------
 
 
@@ -278,9 +277,7 @@ class _Writing:
         fixed |= {n for n, item in self.numbers.items.items() if not self.before.own(item.span.start)}
         printed = [(c.tree, 0) for c in self.covers.values()]
         printed += [(b.tree, b.environment) for b in self.lowered.bodies.values()]
-        return decide(
-            self.numbers, self.scope, printed, self._replaced(), frozenset(fixed), self.target.decimals
-        )
+        return decide(self.numbers, self.scope, printed, self._replaced(), frozenset(fixed), self.target.decimals)
 
     def _replaced(self) -> list[Span]:
         """The spans of source that trees stand for, or that this build does not read."""
@@ -317,8 +314,8 @@ class _Writing:
             through |= {t.through for t in self.target.takes if t.through in self.before.host.includes}
         own = tuple(i for i in self.before.items if self.before.own(i.span.start))
         host = HostMove(
-            own, self.scope, library(self.target.packs), self.before.generation, self.target, through, self._constants(),
-            self.layout.qualify,
+            own, self.scope, library(self.target.packs), self.before.generation, self.target, through,
+            self._constants(), self.layout.qualify,
         )  # fmt: skip
         rewritten = frozenset(self.before.lifted[n].item.span.start for n in self.covers)
         return sorted({*edits, *host.edits(), *self.before.spoken.done(rewritten)})

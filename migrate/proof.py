@@ -116,7 +116,10 @@ def check_compiled(moved: Moved, options: Options, *, toolchain: Toolchain | Non
     if not isinstance(before, Reading) or not names:
         return moved
     target = library(options.packs)[moved.target]
-    texts = (moved.source.data, build_of(before.generation, options.packs)), (moved.text, build_of(target, options.packs))
+    texts = (
+        (moved.source.data, build_of(before.generation, options.packs)),
+        (moved.text, build_of(target, options.packs)),
+    )
     worst: dict[str, tuple[Figures, str]] = {}
     for scene in options.scenes:
         found = compiled_figures(*texts, names, scene_named(scene), before.blade, toolchain=toolchain)

@@ -325,7 +325,7 @@ def style_names(reading: Reading) -> frozenset[str]:
 
 
 def unread_styles(reading: Reading) -> list[tuple[Alias | Define | StyleMacro, Diagnostic]]:
-    """The file's own definitions that cannot be read and would be styles: a slot names them, or their outermost name."""
+    """The file's own definitions that cannot be read and would be styles, as a slot or their outermost name says."""
     styles = {name for name, group in reading.generation.constructs.items() if any(c.sort in STYLES for c in group)}
     out = []
     for item, diagnostic in reading.unread:

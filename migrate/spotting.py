@@ -176,9 +176,7 @@ def _damaged(diagnostics: Iterable[Diagnostic], dating: Dating) -> frozenset[int
 class Bench:
     """Lifts and renders the readings of one file's expressions."""
 
-    def __init__(
-        self, scope: Scope, generations: Mapping[str, Generation], blade: Blade, measure: bool
-    ) -> None:
+    def __init__(self, scope: Scope, generations: Mapping[str, Generation], blade: Blade, measure: bool) -> None:
         self.scope, self.generations, self.measure = scope, generations, measure
         # The probe needs some blade; where nothing says which, 132 pixels at 144 to the metre: one of 36 inches.
         self.blade = Blade(blade.pixels or 132, blade.per_metre or 144)
@@ -365,4 +363,3 @@ def figures_told(figures: Figures | None) -> str:
         at = figures.first
         said += f", first at frame {at.frame} ({at.time_ms / 1000:.3f} s), pixel {at.pixel}"
     return said
-

@@ -73,16 +73,24 @@ def count(result: Tally, moved: Moved, style: StyleMove, plain: bool) -> None:
     if style.grade in ("same", "close"):
         return
     figures = style.figures
-    said = f"dE 95 % {figures.p95:.2f}, largest {figures.largest:.2f}, edges {figures.edge_ms:.0f} ms" if figures else ""
+    said = (
+        f"dE 95 % {figures.p95:.2f}, largest {figures.largest:.2f}, edges {figures.edge_ms:.0f} ms" if figures else ""
+    )
     mark = " (plain)" if plain else ""
-    result.short.append(f"{moved.source.name}:{style.line} {style.name}{mark} {style.grade} {said} {'; '.join(style.notes)}")
+    result.short.append(
+        f"{moved.source.name}:{style.line} {style.name}{mark} {style.grade} {said} {'; '.join(style.notes)}"
+    )
     for loss in style.notes:
         result.losses[re.sub(r"`[^`]*`", lambda m: m[0].split("<")[0].strip("`"), loss)] += 1
 
 
 def table(tallies: dict[tuple[str, str], Tally]) -> str:
     """The table as the README shows it."""
-    head = "| from | to | styles | " + " | ".join(g for g in GRADES if g != "unmeasured") + " | same or close | plain ones |"
+    head = (
+        "| from | to | styles | "
+        + " | ".join(g for g in GRADES if g != "unmeasured")
+        + " | same or close | plain ones |"
+    )
     lines = [head, "| --- | --- | " + "--: | " * (len(GRADES) + 2)]
     for (before, after), found in tallies.items():
         counts = " | ".join(str(found.grades[g]) for g in GRADES if g != "unmeasured")

@@ -15,11 +15,24 @@ from migrate.diagnostics import Diagnostic
 from migrate.source import Span
 
 _PLAIN = ("name", "number", "string", "comment")
-_LEAVES = ("unterminated_string", "unterminated_comment", "conditional",
-           "directive", "stray", "open", "close", "dimension", "template_head")
+_LEAVES = (
+    "unterminated_string",
+    "unterminated_comment",
+    "conditional",
+    "directive",
+    "stray",
+    "open",
+    "close",
+    "dimension",
+    "template_head",
+)
 _ERRORS = frozenset({"dangling", "junk", "tail", "ERROR"})
-_UNCLOSED = {"unclosed": ("application", ">"), "unclosed_call": ("macro_call", ")"),
-             "unclosed_paren": ("paren", ")"), "unclosed_entry": ("entry", ")")}
+_UNCLOSED = {
+    "unclosed": ("application", ">"),
+    "unclosed_call": ("macro_call", ")"),
+    "unclosed_paren": ("paren", ")"),
+    "unclosed_entry": ("entry", ")"),
+}
 _BLANKS = re.compile(rb"(?:[ \t\r\n\f\v]|//[^\n]*|/\*.*?\*/)*", re.DOTALL)
 _WORD_BEFORE = re.compile(rb"[\w.'\x7f]+$")
 _CLOSERS = re.compile(rb">(?:[ \t\r\n]*>)*")
@@ -64,8 +77,7 @@ class Builder:
 
     def problem(self, code: str, start: int, end: int, message: str, hint: str = "") -> None:
         """Notes an error at local offsets."""
-        self.problems.append(
-            Diagnostic(code, "error", Span(start + self.base, end + self.base), message, hint))
+        self.problems.append(Diagnostic(code, "error", Span(start + self.base, end + self.base), message, hint))
 
     def build(self, tree: Tree) -> Node:
         """The root node, of kind `file`. The cycle collector rests meanwhile: nodes cannot form cycles."""
@@ -82,8 +94,13 @@ class Builder:
 
     def too_deep(self, start: int, end: int) -> Node:
         """The node that stands for a subtree below the limit."""
-        self.problem("nested-too-deep", start - self.base, start - self.base + 1,
-                     f"nested more than {MAX_NESTING} deep", "give the inner part a name of its own")
+        self.problem(
+            "nested-too-deep",
+            start - self.base,
+            start - self.base + 1,
+            f"nested more than {MAX_NESTING} deep",
+            "give the inner part a name of its own",
+        )
         return Node("error", start, end, ())
 
     def leaf(self, number: int, start: int, end: int, siblings: list[Node], above: int | None) -> None:
@@ -107,8 +124,13 @@ class Builder:
             kind = "directive"
             if above is not None:
                 kind = "error"
-                self.problem("unreadable", local, end - self.base, "a directive inside a declaration",
-                             "put the whole declaration into each branch")
+                self.problem(
+                    "unreadable",
+                    local,
+                    end - self.base,
+                    "a directive inside a declaration",
+                    "put the whole declaration into each branch",
+                )
         siblings.append(Node(kind, start, end, ()))
 
     def close(self, number: int, start: int, end: int, children: list[Node]) -> Node:
@@ -123,8 +145,13 @@ class Builder:
         found = _BLANKS.match(self.masked, start + 1)
         after = found.end() if found else start + 1
         if self.masked[after : after + 1] == b",":
-            self.problem("empty-argument", after, after + 1, "no argument before this comma",
-                         "write the argument or take the comma out")
+            self.problem(
+                "empty-argument",
+                after,
+                after + 1,
+                "no argument before this comma",
+                "write the argument or take the comma out",
+            )
         else:
             self.problem("stray-comma", start, start + 1, "a comma with nothing to part", "take the comma out")
 
@@ -139,8 +166,13 @@ class Builder:
         elif kind in _ERRORS:
             self._error(kind, start, end, children)
             kind = "error"
-        if kind == "arithmetic" and len(children) == 1 and children[0].kind == "number" \
-                and children[0].start == start + base + 1 and self.masked[start + 1 : start + 2] not in b"+-":
+        if (
+            kind == "arithmetic"
+            and len(children) == 1
+            and children[0].kind == "number"
+            and children[0].start == start + base + 1
+            and self.masked[start + 1 : start + 2] not in b"+-"
+        ):
             return Node("number", start + base, end + base, ())
         if kind == "paren":
             kind = self._paren(start, end, children)
@@ -153,8 +185,13 @@ class Builder:
             # `a<F(1, 2>`: the > is not too many, it closes what the missing ) keeps open
             self.problems.pop()
             end -= 1
-        elif last and bracket == ">" and greater and last.code == "missing-close" and \
-                last.span.end == end + self.base - 1:
+        elif (
+            last
+            and bracket == ">"
+            and greater
+            and last.code == "missing-close"
+            and last.span.end == end + self.base - 1
+        ):
             return  # the same case, seen from outside
         self.problem("missing-close", end, end, f"no closing {bracket}", f"put {bracket} here")
 
@@ -175,13 +212,23 @@ class Builder:
             return
         if kind == "dangling":
             self._dangling(start, end, children)
-        elif kind == "junk" and children and children[0].start == start + self.base \
-                and children[0].kind in EXPRESSIONS and len(children) == 1:
+        elif (
+            kind == "junk"
+            and children
+            and children[0].start == start + self.base
+            and children[0].kind in EXPRESSIONS
+            and len(children) == 1
+        ):
             self._two_in_one(start, end)
         elif kind == "tail" and self.masked[start : start + 1] == b">":
             closers = _CLOSERS.match(self.masked, start)
-            self.problem("extra-close", start, closers.end() if closers else start + 1,
-                         "a closing > that nothing opened", "take it out")
+            self.problem(
+                "extra-close",
+                start,
+                closers.end() if closers else start + 1,
+                "a closing > that nothing opened",
+                "take it out",
+            )
         elif kind == "tail" and self.masked[start : start + 1] == b",":
             # `a<b<1>>, 2>`: the bracket too many is the one before the comma
             before = _last_solid(self.masked, start)

@@ -96,8 +96,13 @@ def _open_comment(masked: bytes, span: Span) -> Iterator[Diagnostic]:
     for piece in _PIECE.finditer(masked, span.start, span.end):
         token = piece[0]
         if token.startswith(b"/*") and (len(token) < 4 or not token.endswith(b"*/")):
-            yield Diagnostic("unterminated-comment", "error", Span(piece.start(), piece.start() + 2),
-                             "the comment is never closed", "close it with */")
+            yield Diagnostic(
+                "unterminated-comment",
+                "error",
+                Span(piece.start(), piece.start() + 2),
+                "the comment is never closed",
+                "close it with */",
+            )
 
 
 def expression(masked: bytes, span: Span) -> Node | None:

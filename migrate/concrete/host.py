@@ -32,7 +32,8 @@ _CONSTANT = re.compile(rb"\b(?:const|constexpr)\b")
 _DECLARATOR = re.compile(rb",\s*([A-Za-z_\x7f][\w\x7f]*)\s*=([^,;={]+)")
 _STYLISH_TAIL = re.compile(rb"[\d>,]")
 _PARAMETER = re.compile(
-    rb"\s*([\w:\x7f]+(?:\s+[\w:\x7f]+)*?)\s*(\.\.\.)?\s*\b([A-Za-z_\x7f][\w\x7f]*)?\s*(?:=.*)?$", re.DOTALL)
+    rb"\s*([\w:\x7f]+(?:\s+[\w:\x7f]+)*?)\s*(\.\.\.)?\s*\b([A-Za-z_\x7f][\w\x7f]*)?\s*(?:=.*)?$", re.DOTALL
+)
 
 
 def present(node: Node) -> list[Node]:
@@ -74,8 +75,13 @@ class HostReader:
         """Drops what is missed only because a comment that never ends swallows it."""
         for comment in [problem for problem in self.kept if problem.code == "unterminated-comment"]:
             at = comment.span.start
-            self.kept = [problem for problem in self.kept if problem.code in _LEXICAL or problem.span.start > at
-                         or self.masked[problem.span.start : at].strip(b" \t\r\n,>);")]
+            self.kept = [
+                problem
+                for problem in self.kept
+                if problem.code in _LEXICAL
+                or problem.span.start > at
+                or self.masked[problem.span.start : at].strip(b" \t\r\n,>);")
+            ]
 
     def _pass_problems(self, end: int) -> None:
         """Tells, of the problems before `end` that no item has claimed, those that count everywhere."""
@@ -168,8 +174,9 @@ class HostReader:
         params = self._parameters(head) if head else ()
         self._tell(node)
         table = None if head else template_table(self.source, self._text(name), value, span)
-        self.items.append(table or Alias(self._text(name), _span(name), value, params,
-                                         "template" if head else "using", span))
+        self.items.append(
+            table or Alias(self._text(name), _span(name), value, params, "template" if head else "using", span)
+        )
         self._semicolon(node, following)
 
     def _value(self, node: Node, values: list[Node], following: Node | None) -> Node | None:
@@ -182,8 +189,12 @@ class HostReader:
         if not stylish and (beside or not _STYLISH_TAIL.match(self.masked, values[-1].start)):
             return None
         if beside and following is not None:
-            self._add_problem("unreadable", Span(following.start, following.start + 1),
-                              "this is not part of a style", "is a ; missing before it?")
+            self._add_problem(
+                "unreadable",
+                Span(following.start, following.start + 1),
+                "this is not part of a style",
+                "is a ; missing before it?",
+            )
         return Node("error", value.start, values[-1].end, tuple(values))
 
     def _beside(self, node: Node, following: Node) -> bool:
@@ -211,8 +222,9 @@ class HostReader:
                 self.kept.extend(found)
                 missing = _count_missing(value)
                 closers = ">" * missing
-                self._add_problem("missing-close", Span(value.end, value.end), f"no closing {closers}",
-                                  f"put {closers} here")
+                self._add_problem(
+                    "missing-close", Span(value.end, value.end), f"no closing {closers}", f"put {closers} here"
+                )
                 parts = [value, name]
         if len(parts) != 2 or parts[1].kind != "name" or (following is not None and self._beside(node, following)):
             if parts and parts[0].kind == "application":
@@ -231,7 +243,8 @@ class HostReader:
         inside = inside[inside.find(b"<") + 1 : inside.rfind(b">")]
         found = (_PARAMETER.match(part) for part in split_commas(inside))
         return tuple(
-            Parameter(match[1].decode(), (match[3] or b"").decode(), match[2] is not None) for match in found if match)
+            Parameter(match[1].decode(), (match[3] or b"").decode(), match[2] is not None) for match in found if match
+        )
 
     def _constant(self, node: Node, following: Node | None) -> None:
         parts = present(node)
@@ -273,11 +286,17 @@ class HostReader:
 
     def _call(self, node: Node, call: Node) -> None:
         inside = [child for child in call.children[1:] if child.kind != "comment"]
-        if len(inside) == 2 and inside[0].kind == "name" and inside[1].kind in ("application", "name", "macro_call",
-                                                                                 "error"):
+        if (
+            len(inside) == 2
+            and inside[0].kind == "name"
+            and inside[1].kind in ("application", "name", "macro_call", "error")
+        ):
             self._tell(node)
-            self.items.append(StyleMacro(self._text(call.children[0]), self._text(inside[0]), _span(inside[0]),
-                                         inside[1], _span(node)))
+            self.items.append(
+                StyleMacro(
+                    self._text(call.children[0]), self._text(inside[0]), _span(inside[0]), inside[1], _span(node)
+                )
+            )
         elif all(child.kind not in ("error", "missing") for child in inside):
             self.items.append(Bare(call, _span(node)))
         else:

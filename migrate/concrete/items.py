@@ -133,6 +133,4 @@ class Other:
     span: Span
 
 
-Item = Union[
-    Alias, Constant, Define, Include, Conditional, UsingNamespace, StyleMacro, Slots, Bare, Other
-]
+Item = Union[Alias, Constant, Define, Include, Conditional, UsingNamespace, StyleMacro, Slots, Bare, Other]

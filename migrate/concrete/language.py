@@ -47,4 +47,3 @@ def mask(source: SourceFile) -> bytes:
 def read(masked: bytes) -> Tree:
     """The tree-sitter tree of masked bytes."""
     return Parser(LANGUAGE).parse(masked)
-

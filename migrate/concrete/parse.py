@@ -51,9 +51,13 @@ def _odd_blanks(source: SourceFile, tree: Tree) -> Iterator[Diagnostic]:
         if holder is None or holder.type not in _FREE:
             found.append(span)
     if found:
-        yield Diagnostic("odd-blank", "warning", found[0],
-                         f"a blank that a C++ compiler does not take for one ({len(found)} such in the file)",
-                         "replace them all with plain blanks")
+        yield Diagnostic(
+            "odd-blank",
+            "warning",
+            found[0],
+            f"a blank that a C++ compiler does not take for one ({len(found)} such in the file)",
+            "replace them all with plain blanks",
+        )
 
 
 def parse_expression(source: SourceFile, span: Span) -> Parsed:

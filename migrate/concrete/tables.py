@@ -39,8 +39,10 @@ def _shaped(entry: Node) -> bool:
     """Whether an entry looks like a slot, damaged or not."""
     if entry.kind == "application" and entry.children[-1].kind == "missing":
         # row<STYLE("…", "…"): the bracket is missing, and STYLE(…) was read as a call
-        return any(part.kind == "macro_call" and any(inner.kind == "string" for inner in part.children)
-                   for part in entry.children)
+        return any(
+            part.kind == "macro_call" and any(inner.kind == "string" for inner in part.children)
+            for part in entry.children
+        )
     styles, rest = _parts(entry)
     return len(styles) == 1 and styles[0].kind in _STYLES and any(part.kind == "string" for part in rest)
 

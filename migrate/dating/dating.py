@@ -144,8 +144,13 @@ def survey(
     branched = branches(parsed, scope, generations)
     dated = tuple(
         _date_piece(
-            piece, whole, branched.get(piece.span.start, declared.candidates), around, read_as,
-            (marked or {}).get(piece.span.start), declared.today,
+            piece,
+            whole,
+            branched.get(piece.span.start, declared.candidates),
+            around,
+            read_as,
+            (marked or {}).get(piece.span.start),
+            declared.today,
         )
         for piece, whole in zip(pieces, wholes, strict=True)
     )

@@ -33,7 +33,11 @@ class Pick:
 
 
 def remarks(
-    parsed: Parsed, dating: Dating, marks: tuple[Mark, ...], generations: Mapping[str, Generation], pick: Pick,
+    parsed: Parsed,
+    dating: Dating,
+    marks: tuple[Mark, ...],
+    generations: Mapping[str, Generation],
+    pick: Pick,
     damaged: frozenset[int] = frozenset(),
 ) -> tuple[list[Diagnostic], frozenset[int]]:
     """The diagnostics, with spans in the parsed text, and the starts of the pieces and constructs that are left alone.

@@ -141,9 +141,7 @@ def _mended(made: Offer, generations: Mapping[str, Generation], reading: str | N
     return made
 
 
-_DECLARES = re.compile(
-    rb"^[ \t]*(?:typedef\s+|using\s+\w+\s*=\s*)(?=\S)(?:(?!\n[ \t]*#)[^;])*(?:;|$)", re.MULTILINE
-)
+_DECLARES = re.compile(rb"^[ \t]*(?:typedef\s+|using\s+\w+\s*=\s*)(?=\S)(?:(?!\n[ \t]*#)[^;])*(?:;|$)", re.MULTILINE)
 _HEAD = re.compile(rb"[ \t]*(?:typedef\s+|using\s+\w+\s*=\s*)")
 _WORD = re.compile(rb"[A-Za-z_]\w*")
 

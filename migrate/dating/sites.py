@@ -199,4 +199,3 @@ def _values(item: Item) -> Iterator[tuple[str, str, Node, Span, Span, tuple[str,
                     yield "", "in slot", slot.style, where, slot.span, ()
         case _:
             pass
-

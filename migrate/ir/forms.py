@@ -104,8 +104,6 @@ def defaults(cls: type[Any]) -> dict[str, Any]:
 
 
 # Every bare word that a field of a node can hold.
-WORDS = frozenset(
-    word
-    for kind in (ir.Space, ir.Edges, ir.Wave, ir.NoiseKind)
-    for word in get_args(kind)
-) | frozenset((*ir.INSTANT_EVENTS, *ir.HELD_EVENTS, *GRAINS))
+WORDS = frozenset(word for kind in (ir.Space, ir.Edges, ir.Wave, ir.NoiseKind) for word in get_args(kind)) | frozenset(
+    (*ir.INSTANT_EVENTS, *ir.HELD_EVENTS, *GRAINS)
+)

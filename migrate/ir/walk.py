@@ -75,10 +75,7 @@ def holds_noise(node: Any) -> bool:
     """Whether the part draws random numbers, so that its place in the walk matters."""
     if type(node) in _NOISY:
         return True
-    for child in children(node):
-        if holds_noise(child):
-            return True
-    return False
+    return any(holds_noise(child) for child in children(node))
 
 
 def opaque_parts(node: Any) -> Iterator[ir.Opaque]:

@@ -235,5 +235,3 @@ class Calls:
 
 def _span(node: Node) -> Span:
     return Span(node.start, node.end)
-
-

@@ -380,7 +380,9 @@ def possible(expression: Expression) -> Callable[[Any], bool]:
         return _anything
     spec = FORMS[expression.form]
     cls, fixed = spec.cls, spec.fixed
-    tests = tuple((n, t) for n, a in zip(spec.fields, expression.arguments, strict=False) if (t := possible(a)) is not _anything)
+    tests = tuple(
+        (n, t) for n, a in zip(spec.fields, expression.arguments, strict=False) if (t := possible(a)) is not _anything
+    )
     if expression.form in VARIADIC_FIELDS:
         count = 0 if len(expression.arguments) == 1 else len(expression.arguments)
         return lambda value: type(value) is cls and (not count or len(value.signals) == count)
@@ -391,10 +393,7 @@ def possible(expression: Expression) -> Callable[[Any], bool]:
         for name, wanted in fixed:
             if getattr(value, name) != wanted:
                 return False
-        for name, inner in tests:
-            if not inner(getattr(value, name)):
-                return False
-        return True
+        return all(inner(getattr(value, name)) for name, inner in tests)
 
     return test
 

@@ -7,6 +7,7 @@ a tie goes to the name that sorts first, so the order of pack files does not mat
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
+from fractions import Fraction
 from types import MappingProxyType
 from typing import Any
 

@@ -33,7 +33,9 @@ class HostMove:
 
     def edits(self) -> list[Edit]:
         """Every edit, in order; none where nothing needs to change."""
-        return sorted((*self._marker(), *self._includes(), *self._namespace(), *self._facts(), *self._constants(), *self._slots()))
+        return sorted(
+            (*self._marker(), *self._includes(), *self._namespace(), *self._facts(), *self._constants(), *self._slots())
+        )
 
     @property
     def newline(self) -> str:
@@ -159,7 +161,6 @@ class HostMove:
         closing = "," if "{ {entries} }" in self.target.table else ""
         table = self._qualified(self.target.table).replace("{name}", self._table_name(item))
         return table.replace(" {entries} ", f"{body}{closing}{self.newline}")
-
 
     def _qualified(self, pattern: str) -> str:
         """A table's pattern with the namespace before each template."""

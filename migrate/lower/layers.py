@@ -99,7 +99,11 @@ class Layers:
             assert isinstance(pattern.equation.meaning, Sum)
             base, *layers = pattern.equation.meaning.parts
             run = self.layers[max(0, count - len(layers)) : count]
-            if not isinstance(base, Var) or len(run) != len(layers) or (len(layers) == 1 and isinstance(layers[0], Var)):
+            if (
+                not isinstance(base, Var)
+                or len(run) != len(layers)
+                or (len(layers) == 1 and isinstance(layers[0], Var))
+            ):
                 continue
             laid = _Laid(START, (), 0)
             for expression, layer in zip(layers, run, strict=True):
@@ -181,9 +185,7 @@ class Layers:
             return Cover(Cost(loss=_lost_with(value)), (), (f"left out: {self._described(value)}",))
         return found
 
-    def _aligned(
-        self, pattern: Pattern, layers: Sequence[Expression], run: Sequence[Any], least: float
-    ) -> list[_Laid]:
+    def _aligned(self, pattern: Pattern, layers: Sequence[Expression], run: Sequence[Any], least: float) -> list[_Laid]:
         """The best ways to lay a record's layers on a run; where loss is allowed, either side may skip.
 
         An alignment by dynamic programming: `cells[p, i]` lays the first p of the record on the first i of the run
@@ -236,7 +238,9 @@ class Layers:
         if id(layer) not in self._stand_ins:
             nearest = self.coverer.nearest
             steps = nearest.of(layer)
-            further = [Step(f.value, s.loss + f.loss, f"{s.what}; {f.what}") for s in steps for f in nearest.of(s.value)]
+            further = [
+                Step(f.value, s.loss + f.loss, f"{s.what}; {f.what}") for s in steps for f in nearest.of(s.value)
+            ]
             self._stand_ins[id(layer)] = [*steps, *further]
         return self._stand_ins[id(layer)]
 

@@ -78,7 +78,9 @@ def _exact(value: Any) -> Iterator[Step]:
             yield Step(ir.Ramp(_mirrored(stops, space), space), 0, "")
         case ir.Blend(inner, ir.Colour() as colour, ir.Const(weight), "linear") if _linear(inner):
             yield Step(_tinted(inner, colour, Fraction(weight)), 0, "")
-        case ir.Blend(a, b, ir.Ease(signal, ir.NamedCurve("step_start"))) if not (holds_noise(a) or holds_noise(signal)):
+        case ir.Blend(a, b, ir.Ease(signal, ir.NamedCurve("step_start"))) if not (
+            holds_noise(a) or holds_noise(signal)
+        ):
             yield Step(b, 0, "")  # full at every input
         case ir.Blend(a, b, ir.Tail(length)) if length.unit == "mil" and 0 < length.value < 1000:
             width = ir.Length(1000 - length.value, "mil")
@@ -87,7 +89,9 @@ def _exact(value: Any) -> Iterator[Step]:
                 yield Step(ir.Bands(width, ir.Speed(0, "mil"), (a, *[b] * int(count))), 0, "")
         case ir.Keys(keys):
             peak = max(keys, key=lambda k: k.signal.value if isinstance(k.signal, ir.Const) else 0)
-            yield Step(ir.Hit(peak.time, max(0, keys[-1].time - peak.time)), 25, "keyframes became an attack and a decay")
+            yield Step(
+                ir.Hit(peak.time, max(0, keys[-1].time - peak.time)), 25, "keyframes became an attack and a decay"
+            )
 
 
 _BANDS_AT_MOST = 8

@@ -11,7 +11,17 @@ from migrate.ir.forms import COLOUR_FORMS, FORMS, GRAINS
 from migrate.lower.compiled import Matching, matching, possible
 from migrate.packs.equations import evaluate
 from migrate.packs.model import (
-    Atom, Call, Construct, Equation, Expression, Generation, Measure, Parameter, Sum, Unit, Var,
+    Atom,
+    Call,
+    Construct,
+    Equation,
+    Expression,
+    Generation,
+    Measure,
+    Parameter,
+    Sum,
+    Unit,
+    Var,
 )  # fmt: skip
 from migrate.packs.units import measure, to_ir
 
@@ -62,7 +72,11 @@ class Pattern:
     @cached_property
     def shadows(self) -> tuple[tuple[str, Any], ...]:
         """The guards of the equations before this one: they would take their arguments when the text is read again."""
-        before = self.construct.equations[: self.construct.equations.index(self.equation)] if self.construct.equations else ()
+        before = (
+            self.construct.equations[: self.construct.equations.index(self.equation)]
+            if self.construct.equations
+            else ()
+        )
         return tuple(self._valued(*e.guard) for e in before if e.guard is not None)
 
     def _valued(self, name: str, expected: Expression) -> tuple[str, Any]:

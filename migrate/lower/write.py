@@ -181,9 +181,8 @@ class Writer:
         """What a comment speaks of: what precedes it on its line, else what follows."""
         before = next((c for c in reversed(items[:index]) if c.kind != "comment"), None)
         after = next((c for c in items[index + 1 :] if c.kind != "comment"), None)
-        if before is not None:
-            if "\n" not in self._between(before.end, items[index].start):
-                return before
+        if before is not None and "\n" not in self._between(before.end, items[index].start):
+            return before
         return after or before
 
     def _comments_before(self, key: int, margin: str) -> str:

@@ -37,9 +37,7 @@ def sarif(files: Iterable[FileResults], version: str, help_texts: Mapping[str, s
                     "driver": {"name": "rehilt", "version": version, "rules": [_rule(c, help_texts) for c in codes]}
                 },
                 "columnKind": "unicodeCodePoints",
-                "artifacts": [
-                    {"location": {"uri": _uri(f.source.name)}, "encoding": f.source.encoding} for f in every
-                ],
+                "artifacts": [{"location": {"uri": _uri(f.source.name)}, "encoding": f.source.encoding} for f in every],
                 "results": [_result(f, d, codes) for f in every for d in f.diagnostics],
             }
         ],

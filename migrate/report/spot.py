@@ -246,4 +246,3 @@ def _figures(figures: Any) -> dict[str, Any] | None:
     if figures is None:
         return None
     return {key: round(v, 2) if isinstance(v, float) else v for key, v in asdict(figures).items()}
-

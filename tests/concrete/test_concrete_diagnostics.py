@@ -18,7 +18,8 @@ def test_missing_close_in_full() -> None:
         "a.h:1:37: error [missing-close] no closing >\n"
         "  using tide = dim<rgb<0, 70, 200>, 50;\n"
         "                                      ^\n"
-        "  hint: put > here")
+        "  hint: put > here"
+    )
 
 
 def test_several_missing_at_one_place_are_one_diagnostic() -> None:
@@ -26,7 +27,8 @@ def test_several_missing_at_one_place_are_one_diagnostic() -> None:
         "a.h:1:18: error [missing-close] no closing >>>\n"
         "  using x = a<b<c<1;\n"
         "                   ^\n"
-        "  hint: put >>> here")
+        "  hint: put >>> here"
+    )
 
 
 def test_stray_comma_in_full() -> None:
@@ -34,7 +36,8 @@ def test_stray_comma_in_full() -> None:
         "a.h:1:22: error [stray-comma] a comma with nothing to part\n"
         "  using x = rgb<1, 2, 3,>;\n"
         "                       ^\n"
-        "  hint: take the comma out")
+        "  hint: take the comma out"
+    )
 
 
 def test_empty_argument_in_full() -> None:
@@ -42,7 +45,8 @@ def test_empty_argument_in_full() -> None:
         "a.h:1:18: error [empty-argument] no argument before this comma\n"
         "  using x = rgb<1, , 3>;\n"
         "                   ^\n"
-        "  hint: write the argument or take the comma out")
+        "  hint: write the argument or take the comma out"
+    )
 
 
 def test_extra_close_in_full() -> None:
@@ -50,7 +54,8 @@ def test_extra_close_in_full() -> None:
         "a.h:1:23: error [extra-close] a closing > that nothing opened\n"
         "  using x = rgb<1, 2, 3>> >;\n"
         "                        ^^^\n"
-        "  hint: take it out")
+        "  hint: take it out"
+    )
 
 
 def test_unterminated_comment_is_the_only_news() -> None:
@@ -58,7 +63,8 @@ def test_unterminated_comment_is_the_only_news() -> None:
         "a.h:1:18: error [unterminated-comment] the comment is never closed\n"
         "  using x = rgb<1, /* two, 3>;\n"
         "                   ^^\n"
-        "  hint: close it with */")
+        "  hint: close it with */"
+    )
 
 
 @pytest.mark.parametrize(

@@ -57,13 +57,23 @@ def test_template_parameters() -> None:
     (item,) = parsed(text).items
     assert isinstance(item, Alias)
     assert item.params == (
-        Parameter("class", "A"), Parameter("typename", "B"), Parameter("int", "MS"), Parameter("class", "R", True))
+        Parameter("class", "A"),
+        Parameter("typename", "B"),
+        Parameter("int", "MS"),
+        Parameter("class", "R", True),
+    )
 
 
 @pytest.mark.parametrize(
     "text",
-    ["constexpr int n = 132;", "const int n = 132;", "static constexpr int n = 132;", "inline constexpr auto n = 132;",
-     "constexpr unsigned int n = 132;", "static const uint8_t n = 132;"],
+    [
+        "constexpr int n = 132;",
+        "const int n = 132;",
+        "static constexpr int n = 132;",
+        "inline constexpr auto n = 132;",
+        "constexpr unsigned int n = 132;",
+        "static const uint8_t n = 132;",
+    ],
 )
 def test_constant(text: str) -> None:
     item = only(text)
@@ -76,7 +86,9 @@ def test_several_constants_in_one_declaration() -> None:
     found = parsed(text).items
     assert all(isinstance(item, Constant) for item in found)
     assert [(item.name, show(item.value, text)) for item in found if isinstance(item, Constant)] == [
-        ("blade_pixels", "132"), ("pixels_per_metre", "(* 12 12)")]
+        ("blade_pixels", "132"),
+        ("pixels_per_metre", "(* 12 12)"),
+    ]
 
 
 @pytest.mark.parametrize(
@@ -111,14 +123,21 @@ def test_includes() -> None:
     angled, quoted = parsed('#include <wick/pile.h>\n#include "house.h" // local\n').items
     assert isinstance(angled, Include) and (angled.path, angled.angled) == ("wick/pile.h", True)
     assert isinstance(quoted, Include) and (quoted.path, quoted.angled, quoted.path_span) == (
-        "house.h", False, Span(33, 40))
+        "house.h",
+        False,
+        Span(33, 40),
+    )
 
 
 def test_conditionals() -> None:
     text = "#if A > 1 // x\n#elif defined(B) && \\\n  C\n#else\n#endif\n"
     found = [item for item in parsed(text).items if isinstance(item, Conditional)]
     assert [(item.kind, cut(item.condition, text)) for item in found] == [
-        ("if", "A > 1"), ("elif", "defined(B) && \\\n  C"), ("else", ""), ("endif", "")]
+        ("if", "A > 1"),
+        ("elif", "defined(B) && \\\n  C"),
+        ("else", ""),
+        ("endif", ""),
+    ]
 
 
 def test_using_namespace() -> None:
@@ -132,17 +151,26 @@ def test_style_macro(end: str) -> None:
     item = only(text)
     assert isinstance(item, StyleMacro)
     assert (item.macro, item.name, show(item.value, text)) == (
-        "PROP_STYLE", "ferry", "power_sleeve<rgb<0 35 100> 300 450>")
+        "PROP_STYLE",
+        "ferry",
+        "power_sleeve<rgb<0 35 100> 300 450>",
+    )
 
 
 @pytest.mark.parametrize(
     ("text", "form", "slots"),
     [
-        ('wick_slots slots = { slot<a>("f", "l"), slot<b<1>>("g", "m"), };', "braced",
-         [("a", ['"f"', '"l"']), ("b<1>", ['"g"', '"m"'])]),
+        (
+            'wick_slots slots = { slot<a>("f", "l"), slot<b<1>>("g", "m"), };',
+            "braced",
+            [("a", ['"f"', '"l"']), ("b<1>", ['"g"', '"m"'])],
+        ),
         ('wick_slot slots[] = { SLOT(a, "f"), SLOT(b<1>, "g") };', "array", [("a", ['"f"']), ("b<1>", ['"g"'])]),
-        ('using slots = slots<slot<style<a>, sounds<"f">, label<"l">>, slot<style<b<1>>, sounds<"g">, label<"m">>>;',
-         "template", [("a", ['"f"', '"l"']), ("b<1>", ['"g"', '"m"'])]),
+        (
+            'using slots = slots<slot<style<a>, sounds<"f">, label<"l">>, slot<style<b<1>>, sounds<"g">, label<"m">>>;',
+            "template",
+            [("a", ['"f"', '"l"']), ("b<1>", ['"g"', '"m"'])],
+        ),
     ],
 )
 def test_slot_tables(text: str, form: str, slots: list[tuple[str, list[str]]]) -> None:
@@ -167,7 +195,9 @@ def test_fragments() -> None:
     text = "try this\n  dim<rgb<1, 2, 3>, 50>\nor flutter<a, b> and if x < 3 or y > 2 then not\n"
     found = parsed(text)
     assert [show(item.value, text) for item in found.items if isinstance(item, Bare)] == [
-        "dim<rgb<1 2 3> 50>", "flutter<a b>"]
+        "dim<rgb<1 2 3> 50>",
+        "flutter<a b>",
+    ]
     assert found.diagnostics == ()
 
 
@@ -183,7 +213,7 @@ def test_fragments() -> None:
         "typedef unsigned long long ull;",
         "typedef struct { int x; } pair_t;",
         'Thing t = { make("a", 3) };',
-        "const char* names[] = { \"a\", \"b\" };",
+        'const char* names[] = { "a", "b" };',
         "enum { A = 1 << 3 };",
         "template <class T> struct s { T t; };",
         "using std::swap;",

@@ -66,11 +66,18 @@ def test_installed_wheel_works_from_any_folder(tmp_path: Path) -> None:
         assert f"migrate/demo/{path.name}" in names
     subprocess.run([*pip, "install", "--no-deps", "--target", str(target), str(wheel)], check=True)
     environment = {key: text for key, text in os.environ.items() if key != "PYTHONPATH"} | {"PYTHONPATH": str(target)}
-    done = subprocess.run([sys.executable, "-P", "-c", SCRIPT], cwd=elsewhere, env=environment, check=True,
-                          capture_output=True, text=True)
+    done = subprocess.run(
+        [sys.executable, "-P", "-c", SCRIPT], cwd=elsewhere, env=environment, check=True, capture_output=True, text=True
+    )
     assert done.stdout.strip() == str(target / "migrate" / "__init__.py")
-    demo = subprocess.run([str(target / "bin" / "rehilt"), "demo"], cwd=elsewhere, env=environment, check=True,
-                          capture_output=True, text=True)
+    demo = subprocess.run(
+        [str(target / "bin" / "rehilt"), "demo"],
+        cwd=elsewhere,
+        env=environment,
+        check=True,
+        capture_output=True,
+        text=True,
+    )
     assert "14 styles from wick2 to wick3" in demo.stdout and demo.stderr == ""
     assert (elsewhere / "rehilt-demo" / "after" / "lantern_quay.h").is_file()
     assert list((elsewhere / "rehilt-demo").glob("*.png"))

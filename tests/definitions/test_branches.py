@@ -102,8 +102,10 @@ def test_a_constant_with_two_values_changes_in_each_branch() -> None:
 
 
 def test_a_definition_that_means_two_things_is_split() -> None:
-    body = "#ifdef SHORT\nconstexpr int width = 20;\n#else\nconstexpr int width = 30;\n#endif\n" \
-           "int lit() { return width; }\nusing staff = pile<css::navy, edge<css::white, width>>;\n"
+    body = (
+        "#ifdef SHORT\nconstexpr int width = 20;\n#else\nconstexpr int width = 30;\n#endif\n"
+        "int lit() { return width; }\nusing staff = pile<css::navy, edge<css::white, width>>;\n"
+    )
     result = moved("wick3", "wick4", body)
     text = text_of(result)
     assert "#if defined(SHORT)\nusing staff = score<" in text

@@ -9,8 +9,12 @@ STAFF = "using staff = pile<css::navy, edge<css::white, mark>, power<wipe<300, m
 
 
 def test_a_constant_whose_uses_all_convert_alike_changes_at_its_place_with_its_comment() -> None:
-    result = moved("wick4", "wick3", "constexpr int mark = (6 * 11);  // 66 mm, as on the drawing\n" +
-                   'using staff = score<ground<named<"navy">>, edge<named<"white">, width<mm<mark>>>>;\n')
+    result = moved(
+        "wick4",
+        "wick3",
+        "constexpr int mark = (6 * 11);  // 66 mm, as on the drawing\n"
+        + 'using staff = score<ground<named<"navy">>, edge<named<"white">, width<mm<mark>>>>;\n',
+    )
     assert "constexpr int mark = 72;  // 66 mm, as on the drawing\n" in text_of(result)
     assert "edge<css::white, mark>" in text_of(result)
     message = "`mark` is 72 instead of 66: every use of it converts to that number"
@@ -26,31 +30,40 @@ def test_a_constant_that_gets_decimals_is_a_double() -> None:
 
 
 def test_one_constant_in_two_units_keeps_its_number_and_is_written_out_where_that_differs() -> None:
-    body = "#include <wick/compat2.h>\nconstexpr int mark = 20;\n" \
-           "using old = power_sleeve<collar_sleeve<bands<mark, mark * 4, css::navy, css::teal>, " \
-           "css::black, mark>, 1, 1>;\n"
+    body = (
+        "#include <wick/compat2.h>\nconstexpr int mark = 20;\n"
+        "using old = power_sleeve<collar_sleeve<bands<mark, mark * 4, css::navy, css::teal>, "
+        "css::black, mark>, 1, 1>;\n"
+    )
     result = moved("wick3", "wick3", body)
     text = text_of(result)
     assert "constexpr int mark = 20;\n" in text
     assert "bands<mark, mark * 4, css::navy, css::teal>" in text
     assert "hilt<152>" in text
-    message = "`mark` stays 20, since its uses come to different numbers; its uses in styles come to 20 and 152, " \
-              "written out where that differs"
+    message = (
+        "`mark` stays 20, since its uses come to different numbers; its uses in styles come to 20 and 152, "
+        "written out where that differs"
+    )
     assert said(result, "constant-written-out") == [(7, message)]
     assert is_stable(result, "wick3")
 
 
-@pytest.mark.parametrize("elsewhere", [
-    "int lit() { return mark + 1; }\n",
-    "constexpr int twice = mark * 2;\n",
-    "#if mark > 3\n#endif\n",
-])
+@pytest.mark.parametrize(
+    "elsewhere",
+    [
+        "int lit() { return mark + 1; }\n",
+        "constexpr int twice = mark * 2;\n",
+        "#if mark > 3\n#endif\n",
+    ],
+)
 def test_a_constant_that_is_used_elsewhere_too_keeps_its_number(elsewhere: str) -> None:
     result = moved("wick3", "wick4", "constexpr int mark = 20;\n" + STAFF + elsewhere)
     assert "constexpr int mark = 20;\n" in text_of(result) and elsewhere in text_of(result)
     assert "mm<18.333>" in text_of(result)
-    message = "`mark` stays 20, since it is used elsewhere too; its uses in styles come to 18.333, " \
-              "written out where that differs"
+    message = (
+        "`mark` stays 20, since it is used elsewhere too; its uses in styles come to 18.333, "
+        "written out where that differs"
+    )
     assert said(result, "constant-written-out") == [(6, message)]
 
 
@@ -81,8 +94,10 @@ def test_a_constant_in_the_same_unit_stays_as_it_was_written() -> None:
 
 
 def test_a_packed_colour_by_name_becomes_a_colour_by_name() -> None:
-    body = "#define AMBER 0xFFA028\nconst int salmon = 16744512;  // on paper\n" \
-           "typedef tape<throb<AMBER, salmon, 30>, AMBER> lamp;\n"
+    body = (
+        "#define AMBER 0xFFA028\nconst int salmon = 16744512;  // on paper\n"
+        "typedef tape<throb<AMBER, salmon, 30>, AMBER> lamp;\n"
+    )
     result = moved("wick1", "wick3", body)
     text = text_of(result)
     assert "#define AMBER duty<255, 160, 40>\nusing salmon = duty<255, 128, 64>;  // on paper\n" in text
@@ -98,19 +113,26 @@ def test_a_config_fact_never_changes() -> None:
 
 
 def test_several_constants_in_one_declaration_change_one_by_one() -> None:
-    result = moved("wick3", "wick4", "constexpr int mark = 20, hold = 80;  // both\n"
-                   "using a = pile<css::navy, edge<css::white, mark>, on<ev::clash, css::white, burst<hold>>>;\n")
+    result = moved(
+        "wick3",
+        "wick4",
+        "constexpr int mark = 20, hold = 80;  // both\n"
+        "using a = pile<css::navy, edge<css::white, mark>, on<ev::clash, css::white, burst<hold>>>;\n",
+    )
     assert "mark = 18.333, hold = 80;  // both" in text_of(result)
     assert set(grades(result).values()) == {"close"}
 
 
-@pytest.mark.parametrize(("text", "standard", "expected"), [
-    ("1'100", "c++11", "1100"),
-    ("(9 * 1'000)", "c++98", "(9 * 1000)"),
-    ("0b101 + 0x1'F", "c++11", "5 + 0x1F"),
-    ("1'100", "c++14", "1'100"),
-    ("300", "c++98", "300"),
-])
+@pytest.mark.parametrize(
+    ("text", "standard", "expected"),
+    [
+        ("1'100", "c++11", "1100"),
+        ("(9 * 1'000)", "c++98", "(9 * 1000)"),
+        ("0b101 + 0x1'F", "c++11", "5 + 0x1F"),
+        ("1'100", "c++14", "1'100"),
+        ("300", "c++98", "300"),
+    ],
+)
 def test_an_old_standard_gets_numbers_that_it_can_read(text: str, standard: str, expected: str) -> None:
     assert plain_numbers(text, standard) == expected
 

@@ -100,8 +100,10 @@ def test_macros_with_numbers_are_read_as_the_preprocessor_does() -> None:
 
 
 def test_a_number_macro_in_another_unit_is_written_out() -> None:
-    body = "#define SECONDS(s) ((s) * 50)  /* ticks */\n" \
-           "typedef tape<plain<0xFF9A1E>, 0xFFFFFF, 0xFFFFFF, 0xFF9A1E, SECONDS(1), SECONDS(2)> lamp;\n"
+    body = (
+        "#define SECONDS(s) ((s) * 50)  /* ticks */\n"
+        "typedef tape<plain<0xFF9A1E>, 0xFFFFFF, 0xFFFFFF, 0xFF9A1E, SECONDS(1), SECONDS(2)> lamp;\n"
+    )
     result = moved("wick1", "wick2", body)
     assert "1000, 2000>" in " ".join(text_of(result).split())
     assert "#define SECONDS(s) ((s) * 50)  /* ticks */" in text_of(result)

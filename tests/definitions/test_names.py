@@ -15,8 +15,7 @@ def told(generation: str, body: str) -> list[str]:
 def test_a_circle_of_aliases_is_told_at_each_alias_with_the_chain() -> None:
     assert told("wick2", CIRCLE) == [
         "a.h:5:22: error [cyclic-definition] `high_tide` is defined by itself: high_tide → low_tide → high_tide\n"
-        "  using low_tide = dim<high_tide, 50>;\n"
-        + " " * 23 + "^^^^^^^^^\n"
+        "  using low_tide = dim<high_tide, 50>;\n" + " " * 23 + "^^^^^^^^^\n"
         "  hint: break the circle at one of these definitions",
         "a.h:6:23: error [cyclic-definition] `low_tide` is defined by itself: low_tide → high_tide → low_tide\n"
         "  using high_tide = dim<low_tide, 20>;\n" + " " * 24 + "^^^^^^^^\n"

@@ -83,8 +83,10 @@ def test_a_standard_without_alias_templates_gets_the_uses_written_out() -> None:
 
 
 def test_a_template_that_nothing_uses_and_the_target_cannot_read_becomes_a_comment() -> None:
-    body = "template <class P> using gripped = collar_sleeve<P, rgb<0, 0, 0>, 4>;\n" \
-           "using a = power_sleeve<rgb<9, 9, 9>, 1, 1>;\n"
+    body = (
+        "template <class P> using gripped = collar_sleeve<P, rgb<0, 0, 0>, 4>;\n"
+        "using a = power_sleeve<rgb<9, 9, 9>, 1, 1>;\n"
+    )
     result = moved("wick2", "wick3", body)
     assert "// template <class P> using gripped = collar_sleeve<P, rgb<0, 0, 0>, 4>;\n" in text_of(result)
     message = "`gripped` cannot be said in the target as one definition; nothing in this file uses it"

@@ -59,7 +59,7 @@ def test_a_strip_in_plain_characters_when_there_is_no_terminal() -> None:
 
 def test_two_files_beside_each_other_must_both_have_the_style(tmp_path: Path) -> None:
     other = tmp_path / "other.h"
-    other.write_text('#include <wick2.h>\nusing only = rgb<1, 2, 3>;\n')
+    other.write_text("#include <wick2.h>\nusing only = rgb<1, 2, 3>;\n")
     code, said = run("show", DEMO, "foghorn", "--beside", str(other), "-o", str(tmp_path / "x.png"))
     assert code != 0 and "no style `foghorn` to set beside it" in said
 

@@ -78,8 +78,9 @@ def test_a_declaring_macro_of_the_file_makes_styles_like_any_other() -> None:
 
 def test_a_note_does_not_change_the_status_nor_the_text() -> None:
     table = 'wick_slots slots = { slot<bell>("bell", "Bell") };\n'
-    moved = [move(SourceFile("a.h", (HEAD + b).encode()), Options("wick3", prove=False)) for b in (
-        BELL + FERRY + table, BELL + FERRY + table.replace("slot<bell>", 'slot<ferry>("f", "F"), slot<bell>'))]  # fmt: skip
+    whole = table.replace("slot<bell>", 'slot<ferry>("f", "F"), slot<bell>')
+    bodies = (BELL + FERRY + table, BELL + FERRY + whole)
+    moved = [move(SourceFile("a.h", (HEAD + b).encode()), Options("wick3", prove=False)) for b in bodies]
     assert moved[0].exit == moved[1].exit == 0
     assert moved[0].text.count(b"style-without") == 0
 
