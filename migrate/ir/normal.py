@@ -6,6 +6,7 @@ walk is its number.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from dataclasses import replace
 from fractions import Fraction
@@ -16,6 +17,7 @@ from migrate.ir.dump import dump
 from migrate.ir.walk import children, holds_noise, rebuild
 
 ZERO, ONE = ir.Const(0), ir.Const(1)
+_UNIT = re.compile(r"length\[\w+\]")
 
 
 class Normaliser:
@@ -133,7 +135,13 @@ def _ordered(signals: list[ir.Signal]) -> tuple[ir.Signal, ...]:
     """Noise-free signals in the order of their dumps, then the noisy ones as they stood."""
     free = [s for s in signals if not holds_noise(s)]
     noisy = [s for s in signals if holds_noise(s)]
-    return (*sorted(free, key=lambda s: dump(s).key()), *noisy)
+    return (*sorted(free, key=_rank), *noisy)
+
+
+def _rank(signal: ir.Signal) -> tuple[str, tuple[ir.Rational, ...], tuple[float, ...]]:
+    """By shape, then by number: the order is to be the same in whichever unit lengths are written."""
+    found = dump(signal)
+    return _UNIT.sub("length", found.skeleton), found.numbers, found.light
 
 
 def _flat(cls: type, signals: tuple[ir.Signal, ...]) -> list[ir.Signal]:
@@ -217,7 +225,17 @@ def spread_ground(node: ir.Style) -> tuple[ir.Paint, tuple[ir.Sheet, ...]]:
 
 def _style(node: ir.Style) -> ir.Style:
     ground, first = spread_ground(node)
-    return _visible(ir.Style(ground, (*first, *node.sheets), node.power))
+    sheets = _visible(ir.Style(ground, (*first, *node.sheets))).sheets
+    while sheets and _is_ground(sheets[0], ground):
+        sheets = sheets[1:]
+    return ir.Style(ground, sheets, node.power)
+
+
+def _is_ground(sheet: ir.Sheet, ground: ir.Paint) -> bool:
+    """Whether a sheet lays the ground on the ground."""
+    return (
+        sheet.operator == "over" and sheet.paint == ground and not holds_noise(ground) and not holds_noise(sheet.weight)
+    )
 
 
 _RULES: dict[type, Callable[[Any], Any]] = {
