@@ -7,6 +7,9 @@ import os
 import pytest
 from hypothesis import settings
 
+# A parallel run gives its workers a terminal width; what is tested is a pipe that has none.
+os.environ.pop("COLUMNS", None)
+
 # The machines that run this are small and shared: an example may take its time. CI repeats the same examples.
 settings.register_profile("default", deadline=None)
 settings.register_profile("ci", deadline=None, derandomize=True)
