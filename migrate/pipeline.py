@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal, get_args
 
 from migrate.concrete.edits import Edit
+from migrate.concrete.items import Define, StyleMacro
 from migrate.concrete.parse import parse
 from migrate.dating.dating import Dating
 from migrate.diagnostics import Diagnostic
@@ -240,13 +241,18 @@ def grade(
             digest = digest_of(old, before)
             out.append(StyleMove(name, line, origin, "refused", Fraction(0), None, "", (why,), digest))
             continue
-        span = old.item.span
-        if any(r.start <= span.start and span.end <= r.end for r in restored):
+        if any(r.start <= s.start and s.end <= r.end for r in restored for s in _told_by(old, before)):
             notes, digest = ("restored from the original beside it",), digest_of(old, before)
             out.append(StyleMove(name, line, origin, "same", Fraction(0), None, "", notes, digest))
             continue
         out.append(_graded(old, new, before, after, covers[name], line, options))
     return out
+
+
+def _told_by(style: Lifted, reading: Reading) -> list[Span]:
+    """The places that say a style: its declaration, and that of the macro which makes it one."""
+    macro = style.item.macro if isinstance(style.item, StyleMacro) else ""
+    return [style.item.span, *(i.span for i in reading.items if isinstance(i, Define) and i.name == macro)]
 
 
 def _graded(
