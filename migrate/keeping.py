@@ -29,6 +29,10 @@ class Plan:
 
     def text(self, notes: Sequence[tuple[int, bytes]]) -> bytes:
         """The new text, with notes put in above the lines that hold these offsets."""
+        return apply_edits(self.source.data, self.with_notes(notes))
+
+    def with_notes(self, notes: Sequence[tuple[int, bytes]]) -> tuple[Edit, ...]:
+        """The edits that make it."""
         above: dict[int, bytes] = {}
         for offset, note in notes:
             block = next((s for s, _ in self.kept if s.start <= offset < s.end), None)
@@ -38,8 +42,7 @@ class Plan:
             above[span.start] = above.get(span.start, b"") + comment
         edits = (*(Edit(at, at, new) for at, new in sorted(above.items())), *self.edits)
         first = 3 if self.source.has_bom else 0  # what comes above the first line comes after its byte order mark
-        edits = tuple(Edit(max(e.start, first), max(e.end, first), e.text) for e in edits)
-        return apply_edits(self.source.data, edits)
+        return tuple(Edit(max(e.start, first), max(e.end, first), e.text) for e in edits)
 
 
 def ancestors(generation: Generation, generations: Mapping[str, Generation]) -> list[str]:
@@ -51,13 +54,19 @@ def ancestors(generation: Generation, generations: Mapping[str, Generation]) -> 
 
 
 def put_beside(
-    before: Reading, target: Generation, edits: Sequence[Edit], generations: Mapping[str, Generation]
-) -> Plan:
-    """Going down, keeps the originals beside what replaces them; going up, brings back those that nobody edited."""
+    before: Reading, target: Generation, edits: Sequence[Edit], generations: Mapping[str, Generation],
+    beside: bool = True,
+) -> Plan:  # fmt: skip
+    """Going down, keeps the originals beside what replaces them; going up, brings back those that nobody edited.
+
+    Not `beside`: nothing is kept, where lines hold more than what is moved.
+    """
     source = before.parsed.source
     edits = [*edits, *stale_notes(source.data)]
     units = [item.span for item in before.parsed.items]
     downward = before.generation.name != target.name and target.name in ancestors(before.generation, generations)
+    if downward and not beside:
+        return Plan(source, tuple(edits), (), (), ())
     if downward:
         units += [Span(b.comment.start, b.block.end) for b in find(source.data)]
         found = blocks(source, edits, units)

@@ -11,11 +11,12 @@ from hashlib import sha256
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal, get_args
 
-from migrate.concrete.edits import Edit
+from migrate.concrete.edits import Edit, apply_edits
 from migrate.concrete.items import Define, StyleMacro
 from migrate.concrete.parse import parse
 from migrate.dating.dating import Dating
 from migrate.diagnostics import Diagnostic
+from migrate.dumps import Part, parts
 from migrate.ir import nodes as ir
 from migrate.ir.dump import Dump, dump, rounding
 from migrate.ir.facts import Arithmetic, Blade
@@ -31,7 +32,7 @@ from migrate.packs.model import Generation
 from migrate.reading import Lifted as Lifted
 from migrate.reading import Options as Options
 from migrate.reading import Reading as Reading
-from migrate.reading import line_of, unread_styles
+from migrate.reading import line_of, told_names, unread_styles, whole_style
 from migrate.reading import read as read
 from migrate.reading import style_names as style_names
 from migrate.reading import uses_compat as uses_compat
@@ -109,13 +110,16 @@ def move(source: SourceFile, options: Options) -> Moved:
     target = generations[options.target]
     befores = readings(source, options)
     before = befores[0]
+    found = None if options.fragments else parts(source, before, options)
+    if found:
+        return _moved_dump(source, found, options)
     if isinstance(before, Diagnostic):
         return Moved(source, source.data, None, target.name, (), (*parse(source).diagnostics, before))
     read_ones = [b for b in befores if isinstance(b, Reading)]
     moving = [b for b in read_ones if b.generation is not target or uses_compat(b) or b.spoken.readings]
     if not moving:
         return _merged(_untouched(b, target) for b in read_ones)
-    halfway = _halfway(before, target, generations)
+    halfway = None if options.fragments else _halfway(before, target, generations)
     if halfway is not None:
         return _in_two_steps(source, options, halfway)
     lowered = {id(b): lower(b, target) if b in moving else Lowered() for b in read_ones}
@@ -123,7 +127,7 @@ def move(source: SourceFile, options: Options) -> Moved:
         before.joined, [b.build for b in read_ones],
         [write(b, target, lowered[id(b)]) if b in moving else [] for b in read_ones],
     )  # fmt: skip
-    plan = put_beside(before, target, edits, generations)
+    plan = put_beside(before, target, edits, generations, options.beside)
     after_source = SourceFile(source.name, plan.text(()))
     moves = [
         _graded_build(b, target, lowered[id(b)], after_source, plan, options) if b in moving else _untouched(b, target)
@@ -132,9 +136,44 @@ def move(source: SourceFile, options: Options) -> Moved:
     whole = _merged(moves)
     failed = bool(whole.styles) or any(d.severity == "error" for d in whole.diagnostics)
     unmoved = failed and all(style.grade == "refused" for style in whole.styles)
-    text = source.data if unmoved else plan.text(notes_for(read_ones, whole.styles))
+    made = () if unmoved else plan.with_notes(notes_for(read_ones, whole.styles))
     said = (*whole.diagnostics, *split, *plan.diagnostics, *branch_notes(read_ones, moving, generations))
-    return replace(whole, source=source, text=text, diagnostics=tuple(dict.fromkeys(said)))
+    text = apply_edits(source.data, made)
+    return replace(whole, source=source, text=text, edits=made, diagnostics=tuple(dict.fromkeys(said)))
+
+
+def _moved_dump(source: SourceFile, found: Sequence[Part], options: Options) -> Moved:
+    """Every part moved by itself, as the generation that it is read as; what cannot be dated stays, with its reason."""
+    edits: list[Edit] = []
+    styles: list[StyleMove] = []
+    said = list(parse(source).diagnostics)
+    for part in found:
+        if isinstance(part.reading, Diagnostic):
+            said.append(part.reading)
+            note = (part.reading.message,)
+            styles += [StyleMove(n, at, "unknown", "refused", Fraction(0), None, "", note) for n, at in part.styles]
+            continue
+        given = replace(options, reading=part.reading, blade=part.blade, fragments=True, beside=part.beside)
+        moved = part.at_home(move(part.source, given))
+        said += moved.diagnostics
+        if part.start < max((e.end for e in edits), default=0) and _overlap(edits, moved.edits):
+            message = "it shares lines with another part whose edits reach into them; put it on lines of its own"
+            said.append(Diagnostic("shared-lines", "error", Span(part.start, part.start), message))
+            styles += [replace(s, grade="refused", notes=(message,)) for s in moved.styles]
+            continue
+        styles += moved.styles
+        edits += moved.edits
+    origins = sorted({p.reading for p in found if isinstance(p.reading, str)})
+    return Moved(
+        source, apply_edits(source.data, edits), ", ".join(origins) or None, options.target,
+        tuple(sorted(styles, key=lambda s: s.line)),
+        tuple(sorted(dict.fromkeys(said), key=lambda d: (d.span.start, d.code))), tuple(edits),
+    )  # fmt: skip
+
+
+def _overlap(edits: Iterable[Edit], others: Sequence[Edit]) -> bool:
+    """Whether an edit changes what another one changes, or puts something into it."""
+    return any(a.start < b.end and b.start < a.end for a in edits for b in others)
 
 
 def readings(source: SourceFile, options: Options) -> list[Reading | Diagnostic]:
@@ -210,7 +249,7 @@ def _untouched(before: Reading, target: Generation) -> Moved:
             d.name, line_of(before, d.item), target.name, "same", Fraction(0), None, "", digest=digest_of(d, before)
         )
         for d in before.lifted.values()
-        if d.name in style_names(before)
+        if d.name in told_names(before)
     )
     source = before.parsed.source
     return Moved(source, source.data, target.name, target.name, styles, before.diagnostics)
@@ -229,8 +268,9 @@ def grade(
         StyleMove(item.name, line_of(before, item), origin, "refused", Fraction(0), None, "", (said.message,))
         for item, said in unread_styles(before)
     ]
+    told = told_names(before)
     for name in before.lifted:
-        if name not in style_names(before):
+        if name not in told:
             continue
         old, line = before.lifted[name], line_of(before, before.lifted[name].item)
         origin = (old.reading or before.generation).name
@@ -291,8 +331,7 @@ def compare_readings(before: Reading, after: Reading, options: Options) -> Moved
 
 def meaning(raw: Any, blade: Blade, stepless: bool) -> Dump:
     """The canonical dump of a style; `stepless` where one side's own clock steps everything anyway."""
-    style = raw if isinstance(raw, ir.Style) else ir.Style(raw)
-    return dump(Normaliser(stepless=stepless)(style), blade)
+    return dump(Normaliser(stepless=stepless)(whole_style(raw)), blade)
 
 
 def digest_of(lifted: Lifted, reading: Reading, known: Dump | None = None) -> str:
@@ -338,7 +377,7 @@ _PROOFS: Recent[tuple[bytes, str], tuple[Figures, bool]] = Recent(4096)
 
 
 def _drawn(lifted: Lifted) -> ir.Style:
-    return lifted.raw if isinstance(lifted.raw, ir.Style) else ir.Style(lifted.raw)
+    return whole_style(lifted.raw)
 
 
 def frames_of(lifted: Lifted, reading: Reading, scene: Scene) -> Any:

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from difflib import get_close_matches
 from pathlib import Path
 from types import MappingProxyType
-from typing import Any
+from typing import Any, get_args
 
 from migrate.branches import Build, build_of, builds
 from migrate.concrete.items import Alias, Bare, Constant, Define, Item, Other, Slots, StyleMacro
@@ -19,6 +19,7 @@ from migrate.dating.spoken import NOTHING, Spoken, spoken
 from migrate.diagnostics import Diagnostic
 from migrate.host import Host, host_of
 from migrate.includes import Joined, join
+from migrate.ir import nodes as ir
 from migrate.ir.facts import Blade
 from migrate.ir.normal import Normaliser
 from migrate.lift import Lifter
@@ -45,6 +46,7 @@ class Options:
 
     `defines` are macros with their values, as a compiler's -D gives them: they pick the branches to be moved.
     `together` are the files that are moved in the same run: what they define may go on being used by name.
+    `fragments` asks for what stands there without a declaration, too; `beside` for originals kept on the way down.
     """
 
     target: str
@@ -55,6 +57,8 @@ class Options:
     packs: tuple[Path, ...] = ()
     defines: tuple[tuple[str, int], ...] = ()
     together: frozenset[Path] = frozenset()
+    fragments: bool = False
+    beside: bool = True
 
 
 @dataclass(frozen=True)
@@ -142,7 +146,7 @@ def read(
     generation = generations[name]
     lifter, normaliser = Lifter(scope, generation, blade), Normaliser(spread=False)
     said = spoken(parsed, generations)
-    lifted, unread = _lift_all(items, scope, said, lifter, normaliser)
+    lifted, unread = _lift_all((*items, *_fragments(items, lifter, options)), scope, said, lifter, normaliser)
     found = [*(d for _, d in unread), *_slot_reports(items, scope, joined, lifted)]
     diagnostics = (*parsed.diagnostics, *said.diagnostics, *joined.diagnostics, *(joined.at_home(d) for d in found))
     return Reading(
@@ -182,6 +186,23 @@ def _lift_all(
         elif not isinstance(named, Define) or (named.value is not None and named.value.kind == "application"):
             unread.append((named, found))
     return {**dict(_tinted(items, lifter, normaliser)), **lifted}, unread
+
+
+def _fragments(items: tuple[Item, ...], lifter: Lifter, options: Options) -> Iterator[StyleMacro]:
+    """What stands there without a declaration, as `fragment 1`, `fragment 2` … by a macro without a name."""
+    bare = [i for i in items if isinstance(i, Bare) and i.value.kind == "application"] if options.fragments else []
+    for number, item in enumerate(bare, 1):
+        node: Node | None = item.value
+        while node is not None and _head(node, lifter) not in lifter.generation.constructs:
+            node = next((c for c in node.children[1:] if c.kind == "application"), None)  # it may stand in a slot's
+        if node is not None:
+            yield StyleMacro("", f"fragment {number}", Span(node.start, node.start), node, item.span)
+
+
+def _head(node: Node, lifter: Lifter) -> str:
+    """The name of an application without blanks and the generation's namespace."""
+    name = "".join(lifter.scope.text(node.children[0]).split()).removeprefix("::")
+    return name.removeprefix(f"{lifter.generation.namespace}::")
 
 
 def _may_hold(item: Alias | Define | StyleMacro) -> bool:
@@ -275,8 +296,7 @@ def _unknown_styles(items: tuple[Item, ...], scope: Scope) -> Iterator[Diagnosti
 
 def _styles_without_slot(scope: Scope, joined: Joined, lifted: Mapping[str, Lifted]) -> Iterator[Diagnostic]:
     """The file's own styles that stand in no table of any build, and that nothing else in it is built on."""
-    texts = (_NO_CODE.sub(" ", scope.text_of(span)) for item in joined.items for span in _said_by(item))
-    used = {name for text in texts for name in NAMES.findall(text)}
+    used = {name for item in joined.items for name in names_in(item, scope)}
     for name, one in lifted.items():
         # What an unknown macro declares, it may also enter into a table of its own.
         entered = isinstance(one.item, StyleMacro) and one.item.macro not in scope.declaring
@@ -284,6 +304,12 @@ def _styles_without_slot(scope: Scope, joined: Joined, lifted: Mapping[str, Lift
             span = one.item.span if isinstance(one.item, (Define, Constant)) else one.item.name_span
             hint = "give it a slot, or take it out"
             yield Diagnostic("style-without-slot", "note", span, f"no slot uses the style `{name}`", hint)
+
+
+def names_in(item: Item, scope: Scope) -> Iterator[str]:
+    """Every name that an item says, other than the one that it defines."""
+    for span in _said_by(item):
+        yield from NAMES.findall(_NO_CODE.sub(" ", scope.text_of(span)))
 
 
 def _said_by(item: Item) -> Iterator[Span]:
@@ -324,6 +350,28 @@ def style_names(reading: Reading) -> frozenset[str]:
     )
 
 
+def told_names(reading: Reading) -> frozenset[str]:
+    """The definitions that a move gives a grade: the styles, and what stands alone and can be drawn."""
+    drawn = (ir.Style, ir.Sheet, *get_args(ir.Paint), *get_args(ir.Signal))
+    alone = (name for name, d in reading.lifted.items() if is_fragment(d.item) and isinstance(d.raw, drawn))
+    return style_names(reading).union(alone)
+
+
+def whole_style(raw: Any) -> ir.Style:
+    """A style that shows a part: a paint as ground, a layer over black, a signal as the way from black to white."""
+    black, white = ir.Colour("duty", (0, 0, 0)), ir.Colour("duty", (255, 255, 255))
+    if isinstance(raw, ir.Style):
+        return raw
+    if isinstance(raw, ir.Sheet):
+        return ir.Style(black, (raw,))
+    return ir.Style(ir.Blend(black, white, raw) if isinstance(raw, get_args(ir.Signal)) else raw)
+
+
+def is_fragment(item: Item) -> bool:
+    """Whether it stands for what the text holds without a declaration."""
+    return isinstance(item, StyleMacro) and not item.macro
+
+
 def unread_styles(reading: Reading) -> list[tuple[Alias | Define | StyleMacro, Diagnostic]]:
     """The file's own definitions that cannot be read and would be styles, as a slot or their outermost name says."""
     styles = {name for name, group in reading.generation.constructs.items() if any(c.sort in STYLES for c in group)}
@@ -331,7 +379,8 @@ def unread_styles(reading: Reading) -> list[tuple[Alias | Define | StyleMacro, D
     for item, diagnostic in reading.unread:
         head = item.value.children[0] if item.value is not None and item.value.children else None
         name = "" if head is None else reading.scope.text(head).rpartition(":")[2].strip()
-        if reading.own(item.span.start) and (item.name in reading.host.in_slots or name in styles):
+        told = is_fragment(item) or item.name in reading.host.in_slots or name in styles
+        if told and reading.own(item.span.start):
             out.append((item, reading.joined.at_home(diagnostic)))
     return out
 

@@ -99,11 +99,13 @@ def read_text(draft: Draft, text: str, file: str) -> None:
 
 def _all(node: Node, *names: str) -> Iterator[Node]:
     """The nearest descendants with one of the names, in order, not looking inside them."""
-    for child in node.children:
+    waiting = node.children[::-1]
+    while waiting:
+        child = waiting.pop()
         if child.expr_name in names:
             yield child
-        else:
-            yield from _all(child, *names)
+        elif child.children:
+            waiting += child.children[::-1]
 
 
 def _first(node: Node, *names: str) -> Node | None:

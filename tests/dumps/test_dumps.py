@@ -1,0 +1,162 @@
+"""Text dumps: each declaration and each bare fragment is dated and moved by itself, in one text of the same order."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+
+from migrate.archive.model import Found, Job, Task
+from migrate.archive.work import handle
+from migrate.pipeline import Moved, Options, move
+from migrate.source import SourceFile
+
+FACTS = "constexpr int blade_pixels = 132;\nconstexpr int pixels_per_metre = 144;\n"
+TAPE = "typedef tape<plain<0xFF9A1E>, 0xFFFFFF> lamp;"
+SLEEVE = "power_sleeve<from_tape<tape1::plain<0xFF0000> >, 300, 450>"
+PILE = "pile<css::navy, on<ev::clash, css::white, burst<80>>, power<wipe<300>, wipe<300>>>"
+AMBIGUOUS = "sway<rgb<0, 70, 200>, rgb<0, 35, 100>, 4000>"
+DUMP = (
+    f"The oldest first; it isn't all ours:\n\n{TAPE}\n\nand Marit's, for the new boards:\n"
+    f"using lamp = {PILE};\n{FACTS}\n{SLEEVE}   // who had this one?\n\n{AMBIGUOUS}\n"
+)
+
+
+def moved(text: str, target: str = "wick4", **given: object) -> Moved:
+    return move(SourceFile("shelf.txt", text.encode()), Options(target, prove=False, **given))  # type: ignore[arg-type]
+
+
+def rows(result: Moved) -> list[tuple[str, int, str, str]]:
+    return [(s.name, s.line, s.origin, s.grade) for s in result.styles]
+
+
+def test_each_piece_is_dated_and_moved_by_itself() -> None:
+    result = moved(DUMP)
+    assert rows(result) == [
+        ("lamp", 3, "wick1", "same"), ("lamp", 6, "wick3", "same"), ("fragment 1", 10, "wick2", "same"),
+        ("fragment 2", 12, "unknown", "refused"),
+    ]  # fmt: skip
+    assert result.origin == "wick1, wick2, wick3"
+
+
+def test_what_lies_between_stays_byte_for_byte_and_in_order() -> None:
+    text = moved(DUMP).text.decode()
+    kept = ["The oldest first; it isn't all ours:\n\ntypedef score<", " lamp;\n\nand Marit's, for the new boards:\n",
+            f"\n{FACTS}\n", "   // who had this one?\n\n" + AMBIGUOUS + "\n"]  # fmt: skip
+    places = [text.index(part) for part in kept]
+    assert places == sorted(places)
+    assert "tape<" not in text and "pile<" not in text and "sleeve" not in text
+
+
+def test_what_cannot_be_dated_stays_with_its_reason_at_its_place() -> None:
+    result = moved(DUMP)
+    told = [(result.source.place(d.span.start), d.code, d.message) for d in result.diagnostics if d.severity == "error"]
+    reason = "this can be read as wick2 and as wick3 and as wick4, and means something else in each"
+    assert told == [((12, 1), "undeclared-generation", reason)]
+    assert result.styles[-1].notes == (reason,)
+    assert result.exit == 2
+
+
+def test_a_second_move_changes_nothing() -> None:
+    first = moved(DUMP).text
+    assert moved(first.decode()).text == first
+
+
+def test_a_dump_of_one_generation_moves_its_fragments_too() -> None:
+    result = moved(f"{PILE}\n{PILE.replace('navy', 'teal')}\n")
+    assert rows(result) == [("fragment 1", 1, "wick3", "same"), ("fragment 2", 2, "wick3", "same")]
+    assert result.text.count(b"score<") == 2
+
+
+def test_the_same_name_twice_is_two_styles() -> None:
+    result = moved(f"using lamp = {PILE};\nusing lamp = {PILE.replace('navy', 'teal')};\n")
+    assert rows(result) == [("lamp", 1, "wick3", "same"), ("lamp", 2, "wick3", "same")]
+    assert result.text.count(b"score<") == 2 and b"pile" not in result.text
+
+
+def test_what_hangs_together_by_name_is_dated_and_moved_together() -> None:
+    dusk = "using dusk = sway<rgb<0, 70, 200>, css::navy, 4000>;\nusing mole = pile<dusk, power<cut<>, cut<>>>;\n"
+    result = moved(f"{FACTS}{TAPE}\n{dusk}")
+    assert [r[2:] for r in rows(result)] == [("wick1", "same"), ("wick3", "same")]
+    assert b"wick::ground<dusk>" in result.text
+
+
+def test_read_as_says_what_a_dump_does_not() -> None:
+    result = moved(f"{AMBIGUOUS}\n{AMBIGUOUS.replace('4000', '500')}\n", reading="wick2")
+    assert rows(result) == [("fragment 1", 1, "wick2", "same"), ("fragment 2", 2, "wick2", "same")]
+
+
+def test_a_comment_above_says_it_for_one_piece_and_goes() -> None:
+    result = moved(f"{TAPE}\n{FACTS}// rehilt: read as wick2\nusing bell = power_sleeve<rgb<1, 2, 3>, 300, 450>;\n")
+    assert [r[2:] for r in rows(result)] == [("wick1", "same"), ("wick2", "same")]
+    assert b"read as" not in result.text
+
+
+def test_a_signal_and_a_layer_are_moved_and_graded() -> None:
+    result = moved(f"lfo<sine, 900>\nveil<css::navy, k<500>>\n{PILE}\n")
+    assert [r[3] for r in rows(result)] == ["same", "same", "same"]
+    assert b"wick::period<wick::ms<900>>" in result.text
+
+
+def test_going_down_and_up_again_brings_whole_lines_back() -> None:
+    dump = f"old boards:\n{FACTS}using lamp = {PILE};\n{TAPE}\n"
+    down = moved(dump, "wick2")
+    assert b"rehilt: was wick3" in down.text
+    up = moved(down.text.decode(), "wick3", reading="wick2")
+    assert f"using lamp = {PILE};\n".encode() in up.text and b"rehilt: was" not in up.text
+
+
+def test_a_line_that_holds_more_is_not_kept_beside_itself() -> None:
+    result = moved(f"mine: using lamp = {PILE}; and so on\n{TAPE}\n{FACTS}", "wick2")
+    assert b"rehilt: was wick3" not in result.text
+    assert b"mine: using lamp = " in result.text and b"; and so on\n" in result.text
+
+
+@pytest.mark.parametrize("encoding", ["utf-8", "latin-1", "utf-8-sig"])
+@pytest.mark.parametrize("newline", ["\n", "\r\n"])
+def test_encoding_and_line_ends_stay(encoding: str, newline: str) -> None:
+    text = DUMP.replace("The oldest", "Die ältesten").replace("\n", newline)
+    result = move(SourceFile("a.txt", text.encode(encoding)), Options("wick4", prove=False))
+    out = result.text.decode(encoding)
+    assert "Die ältesten" in out and out.count("\n") == out.count(newline)
+    assert result.text.startswith(b"\xef\xbb\xbf") == (encoding == "utf-8-sig")
+
+
+def test_nothing_that_can_be_dated_is_told_as_before() -> None:
+    result = moved(f"{AMBIGUOUS}\n")
+    assert result.origin is None and result.text == f"{AMBIGUOUS}\n".encode() and result.exit == 2
+
+
+def test_a_declared_file_is_no_dump() -> None:
+    text = f"#include <wick/pile.h>\nusing namespace wick;\n{FACTS}using lamp = {PILE};\n{TAPE}\n"
+    assert [s.name for s in moved(text).styles][:1] == ["lamp"]
+    assert moved(text).origin == "wick3"
+
+
+def test_proofs_are_made_of_fragments(tmp_path: Path) -> None:
+    wave = "blend<srgb<250, 20, 60>, srgb<0, 90, 200>, by<lfo<sine, period<ms<900>>>>, in<oklab>>"
+    result = move(SourceFile("a.txt", f"{wave}\n{TAPE}\n{FACTS}".encode()), Options("wick3"))
+    assert result.styles[0].figures is not None and result.styles[0].grade in ("close", "changed")
+
+
+def test_a_haul_writes_a_dump_as_one_file_with_a_row_for_each_piece(tmp_path: Path) -> None:
+    job = Job(Options("wick4"), str(tmp_path))
+    done = handle(Task(0, Found("shelf.txt", "shelf.txt", data=DUMP.encode())), job)
+    assert done.state == "moved" and [s.origin for s in done.styles] == ["wick1", "wick3", "wick2", "unknown"]
+    assert (tmp_path / "shelf.txt").read_bytes() == moved(DUMP).text
+    report = json.loads((tmp_path / "shelf.txt.move.json").read_text("utf-8"))
+    assert [s["line"] for s in report["styles"]] == [3, 6, 10, 12]
+
+
+def test_the_time_grows_with_the_number_of_pieces_and_not_faster() -> None:
+    from time import process_time
+
+    def taken(count: int) -> float:
+        text = "".join(f"note {n}\n{PILE.replace('80', str(80 + n))}\n" for n in range(count)) + TAPE + "\n" + FACTS
+        start = process_time()
+        moved(text)
+        return process_time() - start
+
+    taken(5)
+    assert taken(120) < 4 * 3 * taken(30)
