@@ -572,20 +572,20 @@ def sources(name: str) -> list[str]:
     """Short styles of a generation: each example of its pack in the least style that shows it."""
     generation = library()[name]
     stage, out = Stage(generation), []
-    layer_of = next((c for c in own(generation) if c.sort == "layer" and len(c.parameters) == 2 and _is_over(c)), None)
+    layer_of = [c for c in own(generation) if c.sort == "layer" and _is_plain_layer(c)]
     for construct in own(generation):
         for example in construct.examples:
             staged = stage.staged(example, construct)
             if staged is None:
                 continue
-            if layer_of is None or construct.sort in ("style", "transition"):
+            if not layer_of or construct.sort in ("style", "transition"):
                 _add(out, stage.staged(example, construct, ("style",)))
             elif construct.sort == "layer":
                 _add(out, _least_style(generation, _red(generation), [example]))
             elif "power" not in staged:
                 _add(out, _least_style(generation, staged, []))
-            if construct.sort == "signal" and layer_of is not None:
-                _add(out, _least_style(generation, _red(generation), [_with_signal(layer_of, example, generation)]))
+            for layer in layer_of if construct.sort == "signal" else ():
+                _add(out, _least_style(generation, _red(generation), [_with_signal(layer, example, generation)]))
     return [text for text in out if text is not None]
 
 
@@ -607,9 +607,13 @@ def _forms(construct: Construct) -> list[str]:
     return [e.meaning.form for e in construct.equations if isinstance(e.meaning, Call)]
 
 
-def _is_over(construct: Construct) -> bool:
+def _is_plain_layer(construct: Construct) -> bool:
+    """Whether a layer takes a paint and any signal, and beyond these only what may be left out."""
     meaning = construct.equations[0].meaning
-    return isinstance(meaning, Call) and meaning.form == "over" and all(isinstance(a, Var) for a in meaning.arguments)
+    plain = isinstance(meaning, Call) and all(isinstance(a, Var) for a in meaning.arguments)
+    two, rest = construct.parameters[:2], construct.parameters[2:]
+    sorts = [p.sorts for p in two]
+    return plain and sorts == [("paint",), ("signal",)] and all(p.default is not None for p in rest)
 
 
 def _with_signal(layer: Construct, signal: str, generation: Generation) -> str:

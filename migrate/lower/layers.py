@@ -237,12 +237,28 @@ class Layers:
             return ()
         if id(layer) not in self._stand_ins:
             nearest = self.coverer.nearest
-            steps = nearest.of(layer)
+            steps = (*self._divided(layer), *nearest.of(layer))
             further = [
                 Step(f.value, s.loss + f.loss, f"{s.what}; {f.what}") for s in steps for f in nearest.of(s.value)
             ]
             self._stand_ins[id(layer)] = [*steps, *further]
         return self._stand_ins[id(layer)]
+
+    def _divided(self, layer: Any) -> Iterator[Step]:
+        """A sheet by a product of signals is, over a known ground, their blend by one of them laid by the others.
+
+        With G below: G + v·w·(p - G) = G + v·((G + w·(p - G)) - G), so nothing is lost where G holds no noise.
+        """
+        if not isinstance(layer, ir.Sheet) or layer.operator != "over" or not isinstance(layer.weight, ir.Product):
+            return
+        below = self._folded(next(k for k, one in enumerate(self.layers) if one is layer))
+        if below is None or isinstance(below, ir.Opaque) or holds_noise(below) or holds_noise(layer):
+            return
+        signals = layer.weight.signals
+        for k, signal in enumerate(signals):
+            rest = (*signals[:k], *signals[k + 1 :])
+            weight = rest[0] if len(rest) == 1 else ir.Product(rest)
+            yield Step(ir.Sheet("over", blended(ir.Blend(below, layer.paint, signal)), weight), 0, "")
 
     def _filled(self, pattern: Expression, match: Match, owner: Pattern) -> Match:
         """Bindings for a slot that the style does not have: as little to be seen as can be."""

@@ -11,9 +11,11 @@ from tests.covering_search import BLADE, SCENE, Drawer, Pool, Search, Terms, con
 
 NAMES = list(library())
 OLD, NEW = NAMES[2], NAMES[1]
-SAMPLE = sources(OLD)[3::27]
+SAMPLE = sources(OLD)[3::30]
 # What the search once found and the covering now takes.
 ONCE_MISSED = (
+    "pile<blend<rgb<255, 0, 0>, rgb<0, 0, 255>, product<sound<>, hilt<300>>>, power<wipe<300>, wipe<450>>>",
+    "pile<rgb<255, 0, 0>, veil<rgb<0, 0, 255>, product<sound<>, hilt<300>>>, power<wipe<300>, wipe<450>>>",
     "pile<blend<rgb<255, 0, 0>, rgb<0, 0, 255>, k<250>>, power<wipe<300>, wipe<450>>>",
     "pile<sway<rgb<255, 120, 40>, rgb<128, 40, 10>, 600>, veil<rgb<0, 0, 255>, k<500>>, power<wipe<300>, wipe<450>>>",
     "pile<rgb<255, 0, 0>, veil<rgb<0, 0, 255>, past<along<>, 750>>, power<wipe<300>, wipe<450>>>",
