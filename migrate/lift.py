@@ -6,7 +6,7 @@ what no move touches.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, is_dataclass, replace
 from difflib import get_close_matches
 from fractions import Fraction
@@ -16,8 +16,10 @@ from migrate.concrete.nodes import Node, arguments
 from migrate.diagnostics import Diagnostic
 from migrate.ir import nodes as ir
 from migrate.ir.facts import Blade
-from migrate.packs.equations import Meaningless, evaluate, opaque, variables
-from migrate.packs.model import Construct, Equation, Generation, Measure, Parameter, Unit
+from migrate.ir.walk import NODE_CLASSES
+from migrate.packs.equations import Meaningless, opaque
+from migrate.packs.model import Construct, Generation, Parameter, Unit
+from migrate.packs.signature import Meaning, Place, Signature, signatures_of
 from migrate.packs.units import Spelt, spelled, to_ir, written
 from migrate.scope import TOP, Definition, Environment, NotANumber, Scope, number
 from migrate.source import Span
@@ -77,6 +79,7 @@ class Lifter:
 
     def __init__(self, scope: Scope, generation: Generation, blade: Blade) -> None:
         self.scope, self.generation, self.blade = scope, generation, blade
+        self.signatures = signatures_of(generation)
         self.applied: dict[int, list[Applied]] = {}
         self.named: dict[int, Named] = {}
         self.called: dict[int, Called] = {}
@@ -93,7 +96,7 @@ class Lifter:
     def lift(self, node: Node, sorts: tuple[str, ...]) -> tuple[Any, str] | Diagnostic:
         """The IR of an expression and the sort it came out as, or the diagnostic that says why not."""
         try:
-            return self._expression(node, self.generation.spread(sorts), TOP)
+            return self._expression(node, self.signatures.spread(sorts), TOP)
         except _Unfit as unfit:
             return unfit.diagnostic
 
@@ -102,7 +105,7 @@ class Lifter:
     ) -> tuple[Any, str] | Diagnostic:
         """The IR of a use of a definition with parameters that stands at top level, as a declaring macro's does."""
         try:
-            return self._definition(node, definition, given, self.generation.spread(sorts), TOP)
+            return self._definition(node, definition, given, self.signatures.spread(sorts), TOP)
         except _Unfit as unfit:
             return unfit.diagnostic
 
@@ -131,10 +134,10 @@ class Lifter:
             name, given = self.scope.text(node.children[0]), self._spliced(arguments(node), env)
         else:
             return self._not_an_expression(node, sorts)
-        name = self._bare(name)
+        name = self.signatures.bare(name)
         if name in env.bound and not given:
             return self._parameter(name, sorts, env)
-        constructs = self._constructs(name)
+        constructs = self.signatures.constructs(name)
         fitting = [c for c in constructs if c.sort in sorts and c.brackets == (node.kind == "application")]
         if fitting and node.kind != "macro_call":
             if len(given) != len(arguments(node)):
@@ -177,19 +180,6 @@ class Lifter:
         self.keep.append(twin)
         self.applied.setdefault(id(twin), []).extend(self.applied.get(id(value), ()))
         return twin
-
-    def _bare(self, name: str) -> str:
-        """The name without white space, a leading `::` and the generation's own namespace."""
-        name = "".join(name.split()).removeprefix("::")
-        if self.generation.namespace:
-            name = name.removeprefix(f"{self.generation.namespace}::")
-        return name
-
-    def _constructs(self, name: str) -> tuple[Construct, ...]:
-        found = self.generation.constructs.get(name, ())
-        if not found and "::" in name:
-            found = self.generation.constructs.get(f"{name.rpartition('::')[0]}::*", ())
-        return found
 
     def _not_an_expression(self, node: Node, sorts: tuple[str, ...]) -> tuple[Any, str]:
         text = self.scope.text(node).strip()
@@ -276,20 +266,25 @@ class Lifter:
     def _apply(self, construct: Construct, node: Node, given: tuple[Node, ...], env: Environment) -> Any:
         if not construct.brackets:
             return self._word(construct, node, env)
-        nodes = self._bind(construct, node, given)
+        signature = self.signatures.of(construct)
+        nodes = self._bind(signature, node, given)
         values: dict[str, Any] = {}
-        for parameter in construct.parameters:
-            if parameter.name in nodes:
-                values[parameter.name] = self._argument(construct, parameter, nodes[parameter.name], env)
-            elif parameter.variadic and parameter.optional:
-                values[parameter.name] = ()
-            elif parameter.variadic:
-                message = f"`{construct.name}` needs at least one {parameter.sorts[0]}"
-                raise self._fail("wrong-argument-count", node, message, "", 2)
-            elif parameter.default is not None:
-                values[parameter.name] = self._default(parameter, values)
-        value = self._meaning(construct, node, values)
-        if is_dataclass(value):
+        for place in signature.places:
+            name = place.name
+            if name in nodes:
+                if place.parameter.variadic:
+                    values[name] = tuple([self._one(construct, place, n, env) for n in nodes[name]])
+                else:
+                    values[name] = self._one(construct, place, nodes[name][0], env)
+            elif place.parameter.variadic:
+                if not place.parameter.optional:
+                    message = f"`{construct.name}` needs at least one {place.parameter.sorts[0]}"
+                    raise self._fail("wrong-argument-count", node, message, "", 2)
+                values[name] = ()
+            elif place.default is not None:
+                values[name] = place.default(values)
+        value = self._meaning(signature, node, values)
+        if type(value) in NODE_CLASSES:
             self._remember(value, Applied(construct, node, values, nodes, not env.bound))
         return value
 
@@ -307,49 +302,47 @@ class Lifter:
 
     def _word(self, construct: Construct, node: Node, env: Environment) -> Any:
         """A bare word: its meaning, or for a family of words (`css::*`) the one that is named."""
-        word = self._bare(self.scope.text(node)).rpartition("::")[2]
+        word = self.signatures.bare(self.scope.text(node)).rpartition("::")[2]
         values = {"*": word} if construct.name.endswith("*") else {}
         self.words.add((construct.name, construct.compat, construct.through))
-        value = self._meaning(construct, node, values)
+        value = self._meaning(self.signatures.of(construct), node, values)
         if isinstance(value, ir.Colour):
             self._remember(value, Applied(construct, node, values, {}, not env.bound))
         return value
 
-    def _bind(self, construct: Construct, node: Node, given: tuple[Node, ...]) -> dict[str, tuple[Node, ...]]:
+    def _bind(self, signature: Signature, node: Node, given: tuple[Node, ...]) -> dict[str, tuple[Node, ...]]:
         """The argument nodes of each parameter: by tag, by sort where floating, else by position."""
         nodes: dict[str, tuple[Node, ...]] = {}
-        tagged = {p.tag[0]: p for p in construct.parameters if p.tag}
-        floating = [p for p in construct.parameters if p.floating]
-        positional = [p for p in construct.parameters if not p.tag and not p.floating]
-        bare: list[Node] = []
-        for argument in given:
-            head = self._head(argument)
-            if head in tagged and argument.kind == "application":
-                self._bind_tag(construct, head, argument, nodes)
-            elif floating and any(self._is_floating(p, head) for p in floating):
-                nodes[floating[0].name] = (argument,)
-            else:
-                bare.append(argument)
-        self._bind_positions(construct, node, positional, bare, nodes)
-        for parameter in construct.parameters:
-            missing = parameter.name not in nodes and not parameter.optional and parameter.default is None
-            if missing and (parameter.tag or parameter.floating):
-                word = parameter.tag[0] if parameter.tag else self.generation.spread(parameter.sorts)[0]
-                message = f"`{construct.name}` needs `{word}<…>`"
+        bare: Sequence[Node] = given
+        if signature.tagged or signature.floating:
+            bare = [a for a in given if not self._bound_by_name(signature, a, nodes)]
+        self._bind_positions(signature, node, bare, nodes)
+        for parameter in signature.named:
+            if parameter.name not in nodes:
+                word = parameter.tag[0] if parameter.tag else self.signatures.spread(parameter.sorts)[0]
+                message = f"`{signature.construct.name}` needs `{word}<…>`"
                 raise self._fail("missing-argument", node.children[0], message, f"add `{word}<…>`", 2)
         return nodes
 
+    def _bound_by_name(self, signature: Signature, argument: Node, nodes: dict[str, tuple[Node, ...]]) -> bool:
+        """Binds an argument that its tag or its sort gives a parameter; whether it did."""
+        head = self._head(argument)
+        if head in signature.tagged and argument.kind == "application":
+            self._bind_tag(signature, head, argument, nodes)
+            return True
+        for parameter in signature.floating:
+            if self.signatures.heads(head, self.signatures.spread(parameter.sorts)):
+                nodes[signature.floating[0].name] = (argument,)
+                return True
+        return False
+
     def _head(self, argument: Node) -> str:
         head = argument.children[0] if argument.kind == "application" else argument
-        return self._bare(self.scope.text(head)) if head.kind == "name" else ""
+        return self.signatures.bare(self.scope.text(head)) if head.kind == "name" else ""
 
-    def _is_floating(self, parameter: Parameter, head: str) -> bool:
-        sorts = self.generation.spread(parameter.sorts)
-        return any(c.sort in sorts for c in self._constructs(head))
-
-    def _bind_tag(self, construct: Construct, head: str, argument: Node, nodes: dict[str, tuple[Node, ...]]) -> None:
+    def _bind_tag(self, signature: Signature, head: str, argument: Node, nodes: dict[str, tuple[Node, ...]]) -> None:
         inner = arguments(argument)
-        for parameter in (p for p in construct.parameters if p.tag and p.tag[0] == head):
+        for parameter in signature.tagged[head]:
             if len(parameter.tag) == 1:
                 found: tuple[Node, ...] = inner
             else:
@@ -364,20 +357,21 @@ class Lifter:
             nodes[parameter.name] = found
 
     def _bind_positions(
-        self, construct: Construct, node: Node, positional: list[Parameter], bare: list[Node],
-        nodes: dict[str, tuple[Node, ...]],
-    ) -> None:  # fmt: skip
-        rest = list(bare)
-        for parameter in positional:
+        self, signature: Signature, node: Node, bare: Sequence[Node], nodes: dict[str, tuple[Node, ...]]
+    ) -> None:
+        at = 0
+        for parameter in signature.positional:
+            if at >= len(bare):
+                break
             if parameter.variadic:
-                if rest:
-                    nodes[parameter.name] = tuple(rest)
-                rest = []
-            elif rest:
-                nodes[parameter.name] = (rest.pop(0),)
-        required = [p for p in positional if p.default is None and not p.optional and not p.variadic]
-        if rest or any(p.name not in nodes for p in required):
-            raise self._count(construct, node, positional, len(required), bare, rest)
+                nodes[parameter.name] = tuple(bare[at:])
+                at = len(bare)
+            else:
+                nodes[parameter.name] = (bare[at],)
+                at += 1
+        if at < len(bare) or not signature.required <= nodes.keys():
+            positional, least = list(signature.positional), len(signature.required)
+            raise self._count(signature.construct, node, positional, least, list(bare), list(bare[at:]))
 
     def _count(
         self, construct: Construct, node: Node, positional: list[Parameter], least: int, bare: list[Node],
@@ -399,23 +393,23 @@ class Lifter:
     def _signature(construct: Construct) -> str:
         return f"for example `{construct.examples[0]}`" if construct.examples else ""
 
-    def _argument(self, construct: Construct, parameter: Parameter, nodes: tuple[Node, ...], env: Environment) -> Any:
-        if parameter.variadic:
-            return tuple(self._one(construct, parameter, n, env) for n in nodes)
-        return self._one(construct, parameter, nodes[0], env)
-
-    def _one(self, construct: Construct, parameter: Parameter, node: Node, env: Environment) -> Any:
-        units = [self.generation.units[s] for s in parameter.sorts if s in self.generation.units]
-        sorts = self.generation.spread(tuple(s for s in parameter.sorts if s not in self.generation.units))
-        if not units:
-            return self._expression(node, sorts, env)[0]
-        if sorts and any(c.sort in sorts for c in self._constructs(self._head(node))):
-            return self._expression(node, sorts, env)[0]
-        return self._number(construct, parameter, units[0], node, env)
+    def _one(self, construct: Construct, place: Place, node: Node, env: Environment) -> Any:
+        if place.unit is None:
+            return self._expression(node, place.sorts, env)[0]
+        if place.sorts and self.signatures.heads(self._head(node), place.sorts):
+            return self._expression(node, place.sorts, env)[0]
+        return self._number(construct, place, node, env)
 
     # ---- numbers ------------------------------------------------------------------------------
 
-    def _number(self, construct: Construct, parameter: Parameter, unit: Unit, node: Node, env: Environment) -> Any:
+    def _number(self, construct: Construct, place: Place, node: Node, env: Environment) -> Any:
+        parameter, unit = place.parameter, place.unit
+        assert unit is not None
+        digits = self._digits(node, unit)
+        if digits is not None:
+            value = self.signatures.literal(self.scope.text(digits), place)
+            if value is not None:
+                return value
         texts: dict[int, str] = {}
         node, env = self._resolved(node, env, texts)
         if unit.kind == "css_name":
@@ -432,8 +426,7 @@ class Lifter:
         if isinstance(value, Fraction) and self.generation.decimals == 0:
             message = f"{self.generation.name} has no decimals: `{self.scope.text(node)}`"
             raise self._fail("no-decimals", node, message, f"`{round(value)}`", 2)
-        low = parameter.low if parameter.low is not None else unit.low
-        high = parameter.high if parameter.high is not None else unit.high
+        low, high = place.low, place.high
         if (low is not None and value < low) or (high is not None and value > high):
             span = f"{spelled(low) if low is not None else ''} to {spelled(high) if high is not None else ''}".strip()
             message = f"`{parameter.name}` of `{construct.name}` must be {span}; it is {spelled(value)}"
@@ -445,6 +438,15 @@ class Lifter:
         else:
             self.counted.update(NAMES.findall(texts.get(0, "")))
         return written(result, Spelt(value, texts), unit)
+
+    def _digits(self, node: Node, unit: Unit) -> Node | None:
+        """The number literal that says a number in a unit by itself, in the unit's wrapper if it has one."""
+        if unit.spelled:
+            wrapped = node.kind == "application" and len(node.children) == 2 and self._head(node) == unit.spelled
+            if not wrapped:
+                return None
+            node = node.children[1]
+        return node if node.kind == "number" else None
 
     def _resolved(self, node: Node, env: Environment, texts: dict[int, str]) -> tuple[Node, Environment]:
         """What a parameter stands for in the end; notes by what name it goes in each environment on the way."""
@@ -498,30 +500,26 @@ class Lifter:
 
     # ---- meanings -----------------------------------------------------------------------------
 
-    def _default(self, parameter: Parameter, values: Mapping[str, Any]) -> Any:
-        assert parameter.default is not None
-        units = [self.generation.units[s] for s in parameter.sorts if s in self.generation.units]
-        if isinstance(parameter.default, Measure) and not parameter.default.unit and units:
-            return to_ir(parameter.default.value, units[0])
-        return evaluate(parameter.default, values)
-
-    def _meaning(self, construct: Construct, node: Node, values: Mapping[str, Any]) -> Any:
-        if not construct.equations:
+    def _meaning(self, signature: Signature, node: Node, values: Mapping[str, Any]) -> Any:
+        construct = signature.construct
+        if not signature.meanings:
             return opaque(construct, values)
-        for equation in construct.equations:
-            if self._holds(construct, equation, values):
+        for meaning in signature.meanings:
+            if self._holds(signature, meaning, values):
                 try:
-                    return evaluate(equation.meaning, values)
+                    value = meaning.build(values)
                 except Meaningless as error:
                     raise self._fail(error.code, node, error.message, error.hint, _ALL_FIT) from None
+                # Equal literals are one object; what a construct stands for is one of its own.
+                return replace(value) if meaning.number and type(value) in NODE_CLASSES else value
         message = f"`{construct.name}` has no meaning with these arguments"
         raise self._fail("no-meaning", node, message, self._signature(construct), _ALL_FIT)
 
-    def _holds(self, construct: Construct, equation: Equation, values: Mapping[str, Any]) -> bool:
-        optional = {p.name for p in construct.parameters if p.optional and not p.variadic}
-        if optional and optional & set(values) != optional & variables(equation.meaning):
+    @staticmethod
+    def _holds(signature: Signature, meaning: Meaning, values: Mapping[str, Any]) -> bool:
+        if signature.optional and signature.optional & values.keys() != meaning.mentions:
             return False
-        if equation.guard is None:
+        if meaning.guard is None:
             return True
-        name, expected = equation.guard
-        return bool(values.get(name) == evaluate(expected, values))
+        name, expected = meaning.guard
+        return bool(values.get(name) == expected(values))

@@ -66,7 +66,7 @@ class Scope:
 
     def text(self, node: Node) -> str:
         """The text of a node."""
-        return self.source.text(Span(node.start, node.end))
+        return self.source.slice(node.start, node.end)
 
 
 def scope_of(source: SourceFile, items: Iterable[Item]) -> Scope:

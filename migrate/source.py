@@ -53,7 +53,11 @@ class SourceFile:
 
     def text(self, span: Span) -> str:
         """The text of a span, decoded; never raises."""
-        return self.data[span.start : span.end].decode(self.encoding, "replace")
+        return self.slice(span.start, span.end)
+
+    def slice(self, start: int, end: int) -> str:
+        """The text between two byte offsets, decoded; never raises."""
+        return self.data[start:end].decode(self.encoding, "replace")
 
     def place(self, offset: int) -> tuple[int, int]:
         """Line and column, from 1, of a byte offset; the column counts characters, and a BOM is none."""

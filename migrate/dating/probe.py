@@ -13,7 +13,8 @@ from migrate.concrete.nodes import Node, arguments
 from migrate.diagnostics import Diagnostic
 from migrate.ir.facts import Blade
 from migrate.lift import Lifter, _Unfit
-from migrate.packs.model import Construct, Generation, Parameter, Unit
+from migrate.packs.model import Construct, Generation
+from migrate.packs.signature import Place, Signature
 from migrate.scope import TOP, Environment, NotANumber, Scope, number
 
 Sorts = frozenset[str]
@@ -48,8 +49,8 @@ class Probe(Lifter):
 
     def ask(self, node: Node) -> Construct | Diagnostic:
         """The signature that accepts this application or word, or why none does."""
-        name = self._bare(self._head_text(node))
-        known = self._constructs(name)
+        name = self.signatures.bare(self._head_text(node))
+        known = self.signatures.constructs(name)
         fitting = [c for c in known if c.brackets == (node.kind == "application")]
         given = arguments(node) if node.kind == "application" else ()
         failures: list[_Unfit] = []
@@ -69,10 +70,10 @@ class Probe(Lifter):
             return frozenset()
         if node.kind not in ("name", "application") or depth > _DEEPEST:
             return None
-        name = self._bare(self._head_text(node))
+        name = self.signatures.bare(self._head_text(node))
         if name in self.free:
             return None
-        known = self._constructs(name)
+        known = self.signatures.constructs(name)
         if known:
             return frozenset(c.sort for c in known if c.brackets == (node.kind == "application")) or None
         definition = self.scope.definitions.get(name)
@@ -94,13 +95,13 @@ class Probe(Lifter):
             self._not_an_expression(node, sorts)
         if found is None or not found.isdisjoint(sorts):
             return _UNREAD, sorts[0] if sorts else ""
-        name = self._bare(self._head_text(node))
-        raise self._no_fit(node, name, self._constructs(name), sorts)
+        name = self.signatures.bare(self._head_text(node))
+        raise self._no_fit(node, name, self.signatures.constructs(name), sorts)
 
-    def _number(self, construct: Construct, parameter: Parameter, unit: Unit, node: Node, env: Environment) -> Any:
+    def _number(self, construct: Construct, place: Place, node: Node, env: Environment) -> Any:
         if self._open(node):
             return _UNREAD
-        return super()._number(construct, parameter, unit, node, env)
+        return super()._number(construct, place, node, env)
 
     def _open(self, node: Node) -> bool:
         """Whether a number hangs on a name that this file does not define, or on a parameter."""
@@ -110,7 +111,7 @@ class Probe(Lifter):
             name = self.scope.text(node)
             if name in self.free:
                 return True
-            if name in self.scope.definitions or self._constructs(self._bare(name)):
+            if name in self.scope.definitions or self.signatures.constructs(self.signatures.bare(name)):
                 return False
             return "::" not in name
         if node.kind in ("arithmetic", "macro_call"):
@@ -120,9 +121,9 @@ class Probe(Lifter):
                 return any(self._open(child) for child in node.children if child.kind != "number")
         return node.kind == "application" and any(self._open(child) for child in arguments(node))
 
-    def _meaning(self, construct: Construct, node: Node, values: Mapping[str, Any]) -> Any:
+    def _meaning(self, signature: Signature, node: Node, values: Mapping[str, Any]) -> Any:
         parts = [p for v in values.values() for p in (v if isinstance(v, tuple) else (v,))]
         if any(isinstance(part, _Unread) for part in parts):
             return _UNREAD
-        super()._meaning(construct, node, values)
+        super()._meaning(signature, node, values)
         return _UNREAD

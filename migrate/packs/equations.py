@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 from difflib import get_close_matches
 from fractions import Fraction
@@ -103,6 +103,48 @@ def evaluate(expression: Expression, values: Mapping[str, Any]) -> Any:
             return _build(form, [evaluate(a, values) for a in given])
 
 
+# ---- compiled ------------------------------------------------------------------------------------
+
+Building = Callable[[Mapping[str, Any]], Any]
+
+
+def building(expression: Expression) -> Building:
+    """`evaluate` of one expression as a function of the values, for what is read again and again."""
+    constants: dict[str, Any] = {}
+    body = _code(expression, constants)
+    made: Building = eval(f"lambda v: {body}", {**_CALLED, **constants})  # the text is made of a checked equation here
+    return made
+
+
+def _code(expression: Expression, constants: dict[str, Any]) -> str:
+    """An expression as Python; what is known beforehand goes into the constants."""
+
+    def constant(value: Any) -> str:
+        name = f"C{len(constants)}"
+        constants[name] = value
+        return name
+
+    match expression:
+        case Var(name):
+            return f"v[{name!r}]"
+        case Atom() | Measure():
+            return constant(evaluate(expression, {}))
+        case Scaled(factor, variable):
+            return f"_scaled(v[{variable!r}], {constant(factor)})"
+        case Less(value, variable):
+            return f"plain({constant(value)} - v[{variable!r}])"
+        case Sum(parts):
+            return f"_stacked([{', '.join(_code(p, constants) for p in parts)}])"
+        case Call(form, given):
+            inner = [_code(a, constants) for a in given]
+            if form not in FORMS or form in _ORDERED or form in VARIADIC_FIELDS:
+                return f"_build({form!r}, [{', '.join(inner)}])"
+            spec = FORMS[form]
+            named = [f"{n}={a}" for n, a in zip(spec.fields, inner, strict=False)]
+            fixed = [f"{n}={constant(value)}" for n, value in spec.fixed]
+            return f"{constant(spec.cls)}({', '.join((*fixed, *named))})"
+
+
 _ORDERED = {"ramp": ("stops-order", "positions of a ramp's stops"), "keys": ("keys-order", "times of keys")}
 
 
@@ -143,3 +185,6 @@ def _build(form: str, given: list[Any]) -> Any:
     if form == "reversed":
         return tuple(reversed(items))
     return _chained(items) if form == "chain" else items
+
+
+_CALLED = {"_scaled": _scaled, "plain": plain, "_stacked": _stacked, "_build": _build}

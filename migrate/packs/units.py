@@ -86,6 +86,22 @@ def plain(value: Rational) -> Rational:
     return value.numerator if value.denominator == 1 else value
 
 
+def over(value: Rational, divisor: Rational) -> Rational:
+    """A quotient; an int where nothing remains."""
+    if isinstance(value, int) and isinstance(divisor, int):
+        whole_part, rest = divmod(value, divisor)
+        return Fraction(value, divisor) if rest else whole_part
+    return plain(Fraction(value) / divisor)
+
+
+def times(value: Rational, factor: Rational) -> Rational:
+    """A product; an int where nothing remains."""
+    if isinstance(factor, int):
+        whole_part, rest = divmod(value.numerator * factor, value.denominator)
+        return Fraction(value) * factor if rest else whole_part
+    return plain(Fraction(value) * factor)
+
+
 def measure(value: Measure) -> Any:
     """A number of an equation as the IR holds it; a bare number stays itself."""
     return to_ir(value.value, _WORDS[value.unit])
@@ -99,7 +115,7 @@ def to_ir(number: Rational, unit: Unit) -> Any:
         case "tempo":
             return _whole(plain(Fraction(unit.scale) / number)) if number > 0 else 0
         case "weight":
-            return plain(Fraction(number) / unit.scale)
+            return over(number, unit.scale)
         case "parts":
             return ir.Length(plain(Fraction(unit.scale) / number) if number > 0 else 0, unit.length)  # type: ignore[arg-type]
         case "length":
@@ -151,13 +167,13 @@ def from_ir(value: Any, unit: Unit, blade: Blade) -> Rational | str | None:
     """
     match unit.kind:
         case "time" | "rate":
-            return plain(Fraction(value) / unit.scale) if isinstance(value, int) else None
+            return over(value, unit.scale) if isinstance(value, int) else None
         case "tempo":
             return plain(Fraction(unit.scale) / value) if isinstance(value, int) and value > 0 else None
         case "parts":
             return _parts(value, unit, blade) if isinstance(value, ir.Length) and value.value > 0 else None
         case "weight":
-            return plain(Fraction(value) * unit.scale) if isinstance(value, (int, Fraction)) else None
+            return times(value, unit.scale) if isinstance(value, (int, Fraction)) else None
         case "length":
             return _length(value, unit, blade) if isinstance(value, ir.Length) else None
         case "speed":
@@ -177,7 +193,7 @@ def from_ir(value: Any, unit: Unit, blade: Blade) -> Rational | str | None:
 
 def _length(value: ir.Length | ir.Speed, unit: Unit, blade: Blade) -> Rational:
     if value.unit == unit.length or value.value == 0:
-        return plain(Fraction(value.value) / unit.scale)
+        return over(value.value, unit.scale)
     return plain(Fraction(value.value) / whole(value.unit, blade) * whole(unit.length, blade) / unit.scale)
 
 
