@@ -20,7 +20,7 @@ from migrate.dumps import Part, parts
 from migrate.ir import nodes as ir
 from migrate.ir.dump import Dump, dump, rounding
 from migrate.ir.facts import Arithmetic, Blade
-from migrate.ir.normal import Normaliser
+from migrate.ir.normal import Normaliser, spread_style
 from migrate.ir.walk import opaque_parts
 from migrate.keeping import Plan, ancestors, notes_for, put_beside
 from migrate.lower.beside import find
@@ -300,7 +300,7 @@ def _graded(
 ) -> StyleMove:
     name, origin = old.name, (old.reading or before.generation).name
     stepless = "tick" in (before.generation.arithmetic.clock, after.generation.arithmetic.clock)
-    before_dump = meaning(old.raw, before.blade, stepless)
+    before_dump = _meaning_of(old, before.blade, stepless)
     digest = digest_of(old, before, before_dump if stepless == _steps(old, before) else None)
 
     def graded(
@@ -312,7 +312,7 @@ def _graded(
     if unknown:
         note = f"moved by name alone: no pack says what {', '.join(f'`{n}`' for n in unknown)} means"
         return graded("unmeasured", None, (note, *cover.losses))
-    off = rounding(before_dump, meaning(new.raw, after.blade, stepless))
+    off = rounding(before_dump, _meaning_of(new, after.blade, stepless))
     if off is not None and off <= CLOSE_ROUNDING:
         return graded("close" if off else "same", off, cover.losses)
     if not options.prove:
@@ -334,10 +334,17 @@ def meaning(raw: Any, blade: Blade, stepless: bool) -> Dump:
     return dump(Normaliser(stepless=stepless)(whole_style(raw)), blade)
 
 
+def _meaning_of(lifted: Lifted, blade: Blade, stepless: bool) -> Dump:
+    """The same of a definition, from the normal form that it has already wherever that will do."""
+    if isinstance(lifted.normal, ir.Style) and not stepless:
+        return dump(spread_style(lifted.normal), blade)
+    return meaning(lifted.raw, blade, stepless)
+
+
 def digest_of(lifted: Lifted, reading: Reading, known: Dump | None = None) -> str:
     """A hash of what a definition means and of the arithmetic that draws it; `known` is its dump where that is made."""
     arithmetic = (lifted.reading or reading.generation).arithmetic
-    dumped = known or meaning(lifted.raw, reading.blade, _steps(lifted, reading))
+    dumped = known or _meaning_of(lifted, reading.blade, _steps(lifted, reading))
     return sha256(f"{arithmetic.clock} {arithmetic.mixing}|{dumped.key()}".encode()).hexdigest()
 
 

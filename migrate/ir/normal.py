@@ -37,7 +37,7 @@ class Normaliser:
             new = rebuild(node, self)
             if self.stepless and isinstance(new, ir.Stepped):
                 new = new.paint
-            rule = _style if isinstance(new, ir.Style) and self.spread else _RULES.get(type(new))
+            rule = spread_style if isinstance(new, ir.Style) and self.spread else _RULES.get(type(new))
             # The key object is kept alive beside the result, so that its id stays its own.
             found = self.done[id(node)] = (node, rule(new) if rule else new)
         return found[1]
@@ -223,7 +223,8 @@ def spread_ground(node: ir.Style) -> tuple[ir.Paint, tuple[ir.Sheet, ...]]:
     return ground, tuple(reversed(first))
 
 
-def _style(node: ir.Style) -> ir.Style:
+def spread_style(node: ir.Style) -> ir.Style:
+    """A style in normal form with the blends of its ground as sheets, and none that lays the ground on itself."""
     ground, first = spread_ground(node)
     sheets = _visible(ir.Style(ground, (*first, *node.sheets))).sheets
     while sheets and _is_ground(sheets[0], ground):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import fields, is_dataclass
+from operator import is_not
 from typing import Any
 
 from migrate.ir import nodes as ir
@@ -50,15 +51,16 @@ def children(node: Any) -> Iterator[Any]:
 
 def rebuild(node: Any, change: Callable[[Any], Any]) -> Any:
     """The node with `change` applied to each node directly below; the same object where nothing changed."""
+    below = _fields_below(type(node))
+    if not below:
+        return node
     changes: dict[str, Any] = {}
-    for name in _fields_below(type(node)):
+    for name in below:
         value = getattr(node, name)
         if type(value) is tuple:
             items = tuple([change(item) if type(item) in NODE_CLASSES else item for item in value])
-            for new, old in zip(items, value, strict=True):
-                if new is not old:
-                    changes[name] = items
-                    break
+            if any(map(is_not, items, value)):
+                changes[name] = items
         elif type(value) in NODE_CLASSES:
             new = change(value)
             if new is not value:
@@ -73,16 +75,25 @@ _NOISY = frozenset((ir.Noise, ir.Hearth, ir.Scatter, ir.Opaque))
 
 def holds_noise(node: Any) -> bool:
     """Whether the part draws random numbers, so that its place in the walk matters."""
-    if type(node) in _NOISY:
+    kind = type(node)
+    if kind in _NOISY:
         return True
-    return any(holds_noise(child) for child in children(node))
+    for name in _fields_below(kind):
+        value = getattr(node, name)
+        if type(value) is tuple:
+            for item in value:
+                if type(item) in NODE_CLASSES and holds_noise(item):
+                    return True
+        elif type(value) in NODE_CLASSES and holds_noise(value):
+            return True
+    return False
 
 
 def opaque_parts(node: Any) -> Iterator[ir.Opaque]:
     """Every part whose meaning no pack states, outermost first; none in what is no node."""
-    if type(node) not in NODE_CLASSES:
-        return
-    if isinstance(node, ir.Opaque) and node.identity:
-        yield node
-    for child in children(node):
-        yield from opaque_parts(child)
+    stack = [node] if type(node) in NODE_CLASSES else []
+    while stack:
+        part = stack.pop()
+        if type(part) is ir.Opaque and part.identity:
+            yield part
+        stack.extend(reversed([*children(part)]))

@@ -63,6 +63,8 @@ class Coverer:
 
     def cover(self, value: Any, sorts: Sequence[str]) -> Cover | None:
         """The cheapest cover of a value in one of the sorts, or None."""
+        if type(value) is str:
+            return self._word(value, tuple(sorts))
         key = (id(value), tuple(sorts))
         if key not in self._memo:
             self._memo[key] = None  # a value that covers itself through a bare-variable equation finds nothing
@@ -71,6 +73,13 @@ class Coverer:
             found = None if self.exact is None else self.exact.cover(value, sorts)
             self._memo[key] = found or self._search(value, self.vocabulary.spread(tuple(sorts)))
         return self._memo[key]
+
+    def _word(self, word: str, sorts: tuple[str, ...]) -> Cover | None:
+        """The cover of an event, a wave or another word of the IR: it hangs on nothing of the file."""
+        known = self.vocabulary.words
+        if (word, sorts) not in known:
+            known[word, sorts] = self._search(word, self.vocabulary.spread(sorts))
+        return known[word, sorts]  # type: ignore[no-any-return]
 
     def _search(self, value: Any, sorts: tuple[str, ...]) -> Cover | None:
         use = self.named.get(id(value))

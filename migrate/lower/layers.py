@@ -10,14 +10,13 @@ from typing import TYPE_CHECKING, Any
 from migrate.ir import nodes as ir
 from migrate.ir.normal import blended, spread_ground
 from migrate.ir.walk import holds_noise
-from migrate.lower.compiled import going_on
 from migrate.lower.cost import Cost, Cover, better
 from migrate.lower.match import START, Match
 from migrate.lower.nearest import Step, representative
 from migrate.lower.target import Target
-from migrate.lower.vocabulary import Pattern
+from migrate.lower.vocabulary import LayerForm, Pattern
 from migrate.packs.equations import variables
-from migrate.packs.model import Atom, Call, Expression, Parameter, Sum, Var
+from migrate.packs.model import Atom, Call, Expression, Parameter
 from migrate.packs.units import MissingFact
 
 if TYPE_CHECKING:
@@ -58,7 +57,7 @@ class Layers:
 
     def _prefix(self, count: int, sorts: Sequence[str]) -> Cover | None:
         """The ground with the first `count` layers."""
-        sorts = self.coverer.generation.spread(tuple(sorts))
+        sorts = self.coverer.vocabulary.spread(tuple(sorts))
         key = (count, sorts)
         if key not in self._memo:
             self._memo[key] = None
@@ -96,25 +95,25 @@ class Layers:
         if inner is not None:
             least = min(least, inner.cost.loss + _lost_with(self.layers[count - 1]))
         for pattern in patterns if least else ():
-            assert isinstance(pattern.equation.meaning, Sum)
-            base, *layers = pattern.equation.meaning.parts
-            run = self.layers[max(0, count - len(layers)) : count]
-            if (
-                not isinstance(base, Var)
-                or len(run) != len(layers)
-                or (len(layers) == 1 and isinstance(layers[0], Var))
-            ):
+            start = count - len(pattern.layers)
+            if pattern.base is None or pattern.run is not None or start < 0:
                 continue
-            laid = _Laid(START, (), 0)
-            for expression, layer in zip(layers, run, strict=True):
-                found = next(self._matched(expression, layer, laid, stand_ins=False), None)
-                if found is None:
-                    break
-                laid = found
-            else:
-                cover = self._wrapped(pattern, base, count - len(layers), laid, least)
+            laid = next(self._fitted(pattern, start), None)
+            if laid is not None:
+                cover = self._wrapped(pattern, pattern.base, start, laid, least)
                 least = least if cover is None else min(least, cover.cost.loss)
         return least
+
+    def _fitted(self, pattern: Pattern, start: int) -> Iterator[_Laid]:
+        """A construct's layers laid one for one on the style's from `start` on, with nothing lost."""
+        layers = self.layers[start : start + len(pattern.layers)]
+        for form, layer in zip(pattern.layers, layers, strict=True):
+            if not form.possible(layer):
+                return
+        found = [_Laid(START, (), 0)]
+        for form, layer in zip(pattern.layers, layers, strict=True):
+            found = [further for laid in found for further in self._matched(form, layer, laid, stand_ins=False)]
+        yield from found
 
     def _described(self, layer: Any) -> str:
         if id(layer) not in self._words:
@@ -138,21 +137,21 @@ class Layers:
         return self._folds[count]
 
     def _layered(self, pattern: Pattern, count: int, least: float) -> Cover | None:
-        assert isinstance(pattern.equation.meaning, Sum)
-        base, *layers = pattern.equation.meaning.parts
-        if not isinstance(base, Var):
+        base = pattern.base
+        if base is None:
             return None
-        parameters = {p.name: p for p in pattern.construct.parameters}
-        if len(layers) == 1 and isinstance(layers[0], Var):
-            return self._list(pattern, count, parameters[base.name], parameters[layers[0].name])
+        if pattern.run is not None:
+            return self._list(pattern, count, base, pattern.run)
         best: Cover | None = None
-        slack = len(layers) if self.coverer.nearest is not None else 0
-        first, last = max(0, count - len(layers) - slack), count if slack else max(0, count - len(layers))
-        for start in range(first, last + 1):
-            run = self.layers[start:count]
-            if slack or len(run) == len(layers):
-                for laid in self._aligned(pattern, layers, run, least):
-                    best = better(best, self._wrapped(pattern, base, start, laid, least))
+        slack = len(pattern.layers) if self.coverer.nearest is not None else 0
+        if not slack:
+            start = count - len(pattern.layers)
+            for laid in self._fitted(pattern, start) if start >= 0 else ():
+                best = better(best, self._wrapped(pattern, base, start, laid, least))
+            return best
+        for start in range(max(0, count - len(pattern.layers) - slack), count + 1):
+            for laid in self._aligned(pattern, self.layers[start:count], least):
+                best = better(best, self._wrapped(pattern, base, start, laid, least))
         return best
 
     def _list(self, pattern: Pattern, count: int, base: Parameter, layer: Parameter) -> Cover | None:
@@ -185,15 +184,13 @@ class Layers:
             return Cover(Cost(loss=_lost_with(value)), (), (f"left out: {self._described(value)}",))
         return found
 
-    def _aligned(self, pattern: Pattern, layers: Sequence[Expression], run: Sequence[Any], least: float) -> list[_Laid]:
-        """The best ways to lay a record's layers on a run; where loss is allowed, either side may skip.
+    def _aligned(self, pattern: Pattern, run: Sequence[Any], least: float) -> list[_Laid]:
+        """The best ways to lay a record's layers on a run, where loss is allowed: either side may skip.
 
         An alignment by dynamic programming: `cells[p, i]` lays the first p of the record on the first i of the run
         and keeps only the few best, of those that can still come to no more than the loss `least`.
         """
-        lossy = self.coverer.nearest is not None
-        if not lossy and len(layers) != len(run):
-            return []
+        layers = pattern.layers
         cells: dict[tuple[int, int], list[_Laid]] = {(0, 0): [_Laid(START, (), 0)]}
         for p in range(len(layers) + 1):
             for i in range(len(run) + 1):
@@ -204,21 +201,21 @@ class Layers:
                 for laid in kept:
                     if p < len(layers) and i < len(run):
                         cells.setdefault((p + 1, i + 1), []).extend(self._matched(layers[p], run[i], laid))
-                    if lossy and i < len(run) and laid.loss + _DROPPED_SHEET <= least:
+                    if i < len(run) and laid.loss + _DROPPED_SHEET <= least:
                         cells.setdefault((p, i + 1), []).append(self._dropped(run[i], laid))
-                    if lossy and p < len(layers) and laid.loss + _FILLED_SLOT <= least:
-                        cells.setdefault((p + 1, i), []).append(self._added(layers[p], laid, pattern))
+                    if p < len(layers) and laid.loss + _FILLED_SLOT <= least:
+                        cells.setdefault((p + 1, i), []).append(self._added(layers[p].expression, laid, pattern))
         return cells[len(layers), len(run)]
 
-    def _matched(self, pattern: Expression, layer: Any, laid: _Laid, stand_ins: bool = True) -> Iterator[_Laid]:
+    def _matched(self, form: LayerForm, layer: Any, laid: _Laid, stand_ins: bool = True) -> Iterator[_Laid]:
         matcher = self.coverer.matcher
         exact = False
         try:
-            for found in going_on(pattern)(layer, matcher, *laid.match):
+            for found in form.goes_on(layer, matcher, *laid.match) if form.possible(layer) else ():
                 exact = True
                 yield _Laid(found, laid.losses, laid.loss)
             for step in () if exact or not stand_ins else self._stood_in(layer):
-                for found in going_on(pattern)(step.value, matcher, *laid.match):
+                for found in form.goes_on(step.value, matcher, *laid.match) if form.possible(step.value) else ():
                     said = (*laid.losses, step.what) if step.what else laid.losses
                     yield _Laid(found, said, laid.loss + step.loss)
         except MissingFact as error:
@@ -276,10 +273,9 @@ class Layers:
                 values[name] = ground if bare else representative(ground)
         return Match(values, match.error)
 
-    def _wrapped(self, pattern: Pattern, base: Var, start: int, laid: _Laid, least: float) -> Cover | None:
+    def _wrapped(self, pattern: Pattern, base: Parameter, start: int, laid: _Laid, least: float) -> Cover | None:
         """The construct round what is below its own layers."""
-        parameter = next(p for p in pattern.construct.parameters if p.name == base.name)
-        inner = self._prefix(start, parameter.sorts)
+        inner = self._prefix(start, base.sorts)
         if inner is None or inner.cost.loss + laid.loss > least:
             return None
         below = Match({**laid.match.values, base.name: None}, laid.match.error)

@@ -27,6 +27,8 @@ class Lists:
 
     def folded(self, tree: Any) -> Any:
         """The tree with every whole run of a list's parts replaced by its name."""
+        if not self.lists:
+            return tree
         match tree:
             case tuple():
                 return self._run(tuple(self.folded(item) for item in tree))

@@ -33,6 +33,8 @@ def numbers(tree: Any) -> Iterator[Number]:
 def settled(tree: Any, spell: Speller) -> Any:
     """The tree with every number spelled anew; a part in which nothing changes stays the same object."""
     match tree:
+        case Number(spelling="", spelt=None):
+            return tree
         case Number():
             text = spell(tree)
             return tree if text == tree.spelling else replace(tree, spelling=text)

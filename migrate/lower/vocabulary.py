@@ -8,7 +8,7 @@ from typing import Any, NamedTuple
 
 from migrate.ir import nodes as ir
 from migrate.ir.forms import COLOUR_FORMS, FORMS, GRAINS
-from migrate.lower.compiled import Matching, matching, possible
+from migrate.lower.compiled import Going, Matching, going_on, matching, possible
 from migrate.packs.equations import evaluate
 from migrate.packs.model import (
     Atom,
@@ -45,6 +45,14 @@ class Slot(NamedTuple):
     complemented: bool
 
 
+class LayerForm(NamedTuple):
+    """One layer that a construct lays on what is below: its equation, read backwards, and a quick test of it."""
+
+    expression: Expression
+    goes_on: Going
+    possible: Callable[[Any], bool]
+
+
 class Pattern:
     """One equation of one construct, with what is known of it once and for all."""
 
@@ -63,6 +71,32 @@ class Pattern:
     def possible(self) -> Callable[[Any], bool]:
         """A quick test of what the equation may build."""
         return possible(self.equation.meaning)
+
+    @cached_property
+    def base(self) -> Parameter | None:
+        """Of a construct that lays layers on what is below: the parameter that this is."""
+        meaning = self.equation.meaning
+        assert isinstance(meaning, Sum)
+        return self._parameter(meaning.parts[0])
+
+    @cached_property
+    def run(self) -> Parameter | None:
+        """The parameter that takes any number of layers, where that is how it takes them."""
+        meaning = self.equation.meaning
+        assert isinstance(meaning, Sum)
+        return self._parameter(meaning.parts[1]) if len(meaning.parts) == 2 else None
+
+    @cached_property
+    def layers(self) -> tuple[LayerForm, ...]:
+        """The layers that it lays, first to last."""
+        meaning = self.equation.meaning
+        assert isinstance(meaning, Sum)
+        return tuple(LayerForm(e, going_on(e), possible(e)) for e in meaning.parts[1:])
+
+    def _parameter(self, expression: Expression) -> Parameter | None:
+        if not isinstance(expression, Var):
+            return None
+        return next(p for p in self.construct.parameters if p.name == expression.name)
 
     @cached_property
     def guard(self) -> tuple[str, Any] | None:
@@ -107,6 +141,8 @@ class Vocabulary:
         self.opaque: dict[tuple[str, str], Construct] = {}
         self._found: dict[tuple[str, Any], tuple[Pattern, ...]] = {}
         self._spread: dict[tuple[str, ...], tuple[str, ...]] = {}
+        # Covers of bare words, which are the same in every file.
+        self.words: dict[tuple[str, tuple[str, ...]], Any] = {}
         for name in sorted(generation.constructs):
             for construct in generation.constructs[name]:
                 if not construct.compat:

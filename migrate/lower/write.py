@@ -56,6 +56,7 @@ class Writer:
     origins: Origins
     comments: dict[int, list[str]] = field(default_factory=dict)
     _memo: dict[int, str | None] = field(default_factory=dict)
+    _lines: dict[int, str | None] = field(default_factory=dict)
 
     def write(self, tree: Target | Reference, root: Node, column: int, margin: str) -> str:
         """The text of the tree that replaces the source expression `root`, which starts at `column`."""
@@ -72,10 +73,12 @@ class Writer:
     def _application(self, tree: Target) -> Application | None:
         """The source application that says the same in the same form, so that its text can stay."""
         for found in self.origins.applied.get(id(tree.value), ()):
-            same = found.construct.name == tree.construct.name and found.construct.compat == tree.construct.compat
+            construct, own = found.construct, tree.construct
+            if construct.name != own.name or construct.compat != own.compat or found.node.kind != "application":
+                continue
             tags = {p.name: p.tag for p in found.construct.parameters}
             shown = {p.name: p.tag for p, _ in tree.arguments}
-            if same and found.node.kind == "application" and {n: tags[n] for n in found.nodes} == shown:
+            if {n: tags[n] for n in found.nodes} == shown:
                 return found
         return None
 
@@ -157,11 +160,11 @@ class Writer:
                 if found is not None and self._kept(node) is not None:
                     kept.add(found.node.start)
         owners: dict[int, list[int]] = {}
-        for value, applications in self.origins.applied.items():
-            if value in present:
-                for application in applications:
-                    owners.setdefault(application.node.start, []).append(present[value])
+        for value, owner in present.items():
+            for application in self.origins.applied.get(value, ()):
+                owners.setdefault(application.node.start, []).append(owner)
         self._assign(root, kept, owners, 0)
+        self._lines.clear()  # the comments have their places now
 
     def _assign(self, root: Node, kept: set[int], owners: Mapping[int, list[int]], top: int) -> None:
         stack: list[tuple[Node, int]] = [(root, top)]
@@ -216,10 +219,16 @@ class Writer:
             return self._reference(tree)
         if isinstance(tree, tuple):
             return self._joined([self._flat(item) for item in tree])
-        if any(c.startswith("//") or "\n" in c for c in self.comments.get(id(tree), ())):
+        if id(tree) not in self._lines:
+            self._lines[id(tree)] = self._flat_target(tree)
+        return self._lines[id(tree)]
+
+    def _flat_target(self, tree: Target) -> str | None:
+        comments = self.comments.get(id(tree), ())
+        if any(c.startswith("//") or "\n" in c for c in comments):
             return None
         body = self._flat_body(tree)
-        return None if body is None else self._comments_before(id(tree), "") + body
+        return body if body is None or not comments else self._comments_before(id(tree), "") + body
 
     def _flat_body(self, tree: Target) -> str | None:
         """The construct on one line, without the comments before it."""

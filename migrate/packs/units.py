@@ -224,8 +224,10 @@ def rounded(number: Rational, decimals: int) -> tuple[Rational, Fraction]:
     if isinstance(number, int):
         return number, Fraction(0)
     scale = 10**decimals
-    near = plain(Fraction((2 * number * scale + 1) // 2, scale))
-    return near, abs(Fraction(near) / number - 1)
+    over_scale = (2 * number.numerator * scale + number.denominator) // (2 * number.denominator)
+    near = over(over_scale, scale)
+    off = abs(over_scale * number.denominator - scale * number.numerator)
+    return near, Fraction(off, scale * abs(number.numerator))
 
 
 def spelled(number: Rational, decimals: int = 3) -> str:
