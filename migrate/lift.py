@@ -6,7 +6,7 @@ what no move touches.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, is_dataclass, replace
 from difflib import get_close_matches
 from fractions import Fraction
@@ -80,7 +80,9 @@ class Lifter:
     def __init__(self, scope: Scope, generation: Generation, blade: Blade) -> None:
         self.scope, self.generation, self.blade = scope, generation, blade
         self.signatures = signatures_of(generation)
-        self.applied: dict[int, list[Applied]] = {}
+        self._applied: dict[int, list[Applied]] = {}
+        # Applications that were noted elsewhere, made known here when somebody asks.
+        self.later: list[Callable[[], dict[int, list[Applied]]]] = []
         self.named: dict[int, Named] = {}
         self.called: dict[int, Called] = {}
         self.held: dict[int, Held] = {}
@@ -92,6 +94,15 @@ class Lifter:
         self._memo: dict[tuple[int, int, tuple[str, ...], int], tuple[Any, str]] = {}
         self._definitions: dict[tuple[str, tuple[str, ...]], tuple[Any, str]] = {}
         self._depth = 0
+
+    @property
+    def applied(self) -> dict[int, list[Applied]]:
+        """The applications that made each IR value, by its id."""
+        later, self.later = self.later, []
+        for noted in later:
+            for value, found in noted().items():
+                self._applied.setdefault(value, []).extend(found)
+        return self._applied
 
     def lift(self, node: Node, sorts: tuple[str, ...]) -> tuple[Any, str] | Diagnostic:
         """The IR of an expression and the sort it came out as, or the diagnostic that says why not."""
@@ -178,7 +189,8 @@ class Lifter:
         """An equal object with an id of its own, about which the same is known."""
         twin = replace(value)
         self.keep.append(twin)
-        self.applied.setdefault(id(twin), []).extend(self.applied.get(id(value), ()))
+        applied = self.applied
+        applied.setdefault(id(twin), []).extend(applied.get(id(value), ()))
         return twin
 
     def _not_an_expression(self, node: Node, sorts: tuple[str, ...]) -> tuple[Any, str]:
@@ -290,7 +302,7 @@ class Lifter:
 
     def _remember(self, value: Any, applied: Applied) -> None:
         """Notes where a value comes from; a wrapper answers for the layers that it adds."""
-        made = [value]
+        made: list[Any] = [value]
         if isinstance(value, ir.Style):
             inner = [v for v in applied.values.values() if isinstance(v, ir.Style)]
             layers = [x for v in applied.values.values() if isinstance(v, tuple) for x in v]
@@ -298,7 +310,7 @@ class Lifter:
             made += [s for s in (*value.sheets, value.power) if s is not None and id(s) not in known]
         for one in made:
             self.keep.append(one)
-            self.applied.setdefault(id(one), []).append(applied)
+            self._applied.setdefault(id(one), []).append(applied)
 
     def _word(self, construct: Construct, node: Node, env: Environment) -> Any:
         """A bare word: its meaning, or for a family of words (`css::*`) the one that is named."""

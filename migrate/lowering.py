@@ -27,12 +27,14 @@ from migrate.lower.lists import Lists
 from migrate.lower.settle import settled, speller
 from migrate.lower.target import Reference, Target, Use, nodes
 from migrate.lower.vocabulary import Vocabulary
-from migrate.lower.write import Writer
+from migrate.lower.write import Layout, Writer
 from migrate.packs.library import library
 from migrate.packs.model import Generation
 from migrate.printing import colliding, layout_of, origins_of, writer_of
 from migrate.reading import STYLES, Lifted, Reading, any_sort, declaration_of, older_headers, style_names
+from migrate.recent import Recent
 from migrate.scope import Definition
+from migrate.shared import MOST, in_one_line
 from migrate.source import Span
 
 
@@ -56,6 +58,13 @@ class Lowered:
 @cache
 def _vocabulary(name: str, packs: tuple[Path, ...]) -> Vocabulary:
     return Vocabulary(library(packs)[name])
+
+
+# Covers by the id of the IR, which stands beside each so that its id stays its own.
+_COVERS: Recent[tuple[int, tuple[str, ...], int, Blade], tuple[Any, Cover | None, set[str]]] = Recent(MOST)
+
+# Texts by the tree, the layout, the column, the margin, and the text that they replace.
+_TEXTS: Recent[tuple[int, Layout, int, str, str], tuple[Any, str]] = Recent(4 * MOST)
 
 
 def lower(before: Reading, target: Generation) -> Lowered:
@@ -129,14 +138,25 @@ class _Lowering:
         value = definition.normal
         if sorts == STYLES and not isinstance(value, ir.Style):
             value = ir.Style(value)
-        cover = self.near.cover(value, sorts)
-        missing = self.exact.missing | self.near.missing
+        cover, missing = self._covered(definition, value, sorts)
         if cover is None or (cover.cost.loss and missing and self._lossless_if_known(value, sorts, cover)):
             self.out.refusals[definition.name] = _refusal(definition, missing, self.target)
             return
         self.out.covers[definition.name] = cover
         sort = cover.tree.construct.sort if isinstance(cover.tree, Target) else definition.sort
         self._name(definition, sort)
+
+    def _covered(self, definition: Lifted, value: Any, sorts: tuple[str, ...]) -> tuple[Cover | None, set[str]]:
+        """The cheapest cover of a definition, and the facts that were missed; what hangs on no file is kept."""
+        if not definition.shared:
+            return self.near.cover(value, sorts), self.exact.missing | self.near.missing
+
+        def covered() -> tuple[Any, Cover | None, set[str]]:
+            exact, near = self._coverers({})
+            return definition, near.cover(value, sorts), exact.missing | near.missing
+
+        key = id(definition.normal), sorts, id(self.target), self.before.blade
+        return _COVERS.get(key, covered)[1:]
 
     def _lossless_if_known(self, value: Any, sorts: tuple[str, ...], cover: Cover) -> bool:
         """Whether less would be lost if the blade's facts were known: then they are asked for."""
@@ -219,7 +239,7 @@ class _Described:
         node = self._first.get(id(value))
         if node is None:
             return type(value).__name__.lower()
-        text = " ".join(self.before.scope.text(node).split())
+        text = in_one_line(self.before.scope.text(node))
         return f"`{text if len(text) <= 70 else text[:67] + '…'}`"
 
 
@@ -322,12 +342,16 @@ class _Writing:
 
     # ---- one definition -----------------------------------------------------------------------
 
-    def _text(self, tree: Any, node: Node, column: int | None = None) -> str:
-        """A tree as the text that stands for a node."""
+    def _text(self, tree: Any, node: Node, column: int | None = None, shared: bool = False) -> str:
+        """A tree as the text that stands for a node; what is shared is written once for equal texts and layouts."""
         start = self.source.data.rfind(b"\n", 0, node.start) + 1
         head = self.source.data[start : node.start].decode(self.source.encoding, "replace")
         margin = head[: len(head) - len(head.lstrip())]
-        return self._writer().write(tree, node, len(head) if column is None else column, margin)
+        at = len(head) if column is None else column
+        if not shared:
+            return self._writer().write(tree, node, at, margin)
+        key = id(tree), self.layout, at, margin, self.scope.text(node)
+        return _TEXTS.get(key, lambda: (tree, self._writer().write(tree, node, at, margin)))[1]
 
     def _edit(self, start: int, end: int, text: str) -> Edit:
         return Edit(start, end, text.encode(self.source.encoding, "replace"))
@@ -346,7 +370,7 @@ class _Writing:
         if isinstance(item, StyleMacro) and node.kind == "macro_call" and node.start == item.span.start:
             yield from self._declared(item, node, tree)
             return
-        text = self._text(tree, node)
+        text = self._text(tree, node, shared=lifted.shared and tree is self.covers[lifted.name].tree)
         if isinstance(item, Alias):
             if text != self.scope.text(node) or self.target.declares != self.before.generation.declares:
                 yield definition_edit(item, self.target, text, self.scope)

@@ -37,6 +37,7 @@ from migrate.reading import read as read
 from migrate.reading import style_names as style_names
 from migrate.reading import uses_compat as uses_compat
 from migrate.recent import Recent
+from migrate.shared import MOST
 from migrate.source import SourceFile, Span
 
 if TYPE_CHECKING:
@@ -335,7 +336,15 @@ def meaning(raw: Any, blade: Blade, stepless: bool) -> Dump:
 
 
 def _meaning_of(lifted: Lifted, blade: Blade, stepless: bool) -> Dump:
-    """The same of a definition, from the normal form that it has already wherever that will do."""
+    """The same of a definition, once for all the files that hold it."""
+    if lifted.shared:
+        key = id(lifted.raw), blade, stepless
+        return _MEANINGS.get(key, lambda: (lifted, _dumped(lifted, blade, stepless)))[1]
+    return _dumped(lifted, blade, stepless)
+
+
+def _dumped(lifted: Lifted, blade: Blade, stepless: bool) -> Dump:
+    """From the normal form that it has already, wherever that will do."""
     if isinstance(lifted.normal, ir.Style) and not stepless:
         return dump(spread_style(lifted.normal), blade)
     return meaning(lifted.raw, blade, stepless)
@@ -380,6 +389,8 @@ def _proven(drawn: Sequence[tuple[ir.Style, Arithmetic, Blade]], scene_name: str
     return figures, within(figures, Tolerance())
 
 
+# By the id of the IR, which stands beside each so that its id stays its own.
+_MEANINGS: Recent[tuple[int, Blade, bool], tuple[Lifted, Dump]] = Recent(2 * MOST)
 _PROOFS: Recent[tuple[bytes, str], tuple[Figures, bool]] = Recent(4096)
 
 

@@ -26,6 +26,7 @@ from migrate.lift import Lifter
 from migrate.packs.library import library
 from migrate.packs.model import Generation
 from migrate.scope import Definition, Scope, scope_of
+from migrate.shared import Shared
 from migrate.source import SourceFile, Span
 from migrate.uses import NAMES
 
@@ -93,7 +94,8 @@ class Reading:
 class Lifted:
     """One definition: the IR as written, its normal form, and the sort that it is.
 
-    `reading` is the generation that a comment says it was written for, where that is not the file's.
+    `reading` is the generation that a comment says it was written for, where that is not the file's. `shared` where
+    the IR is the same object in whichever file the definition stands.
     """
 
     name: str
@@ -102,6 +104,7 @@ class Lifted:
     normal: Any
     sort: str
     reading: Generation | None = None
+    shared: bool = False
 
     @property
     def is_style(self) -> bool:
@@ -162,10 +165,16 @@ def _lift_all(
     lifted: dict[str, Lifted] = {}
     unread: list[tuple[Alias | Define | StyleMacro, Diagnostic]] = []
     declared = _declared(items, scope)
+    shared = Shared(lifter, normaliser)
     for item in items:
         if item.span.start in said.left:
             continue
         other = said.readings.get(item.span.start)
+        if isinstance(item, Alias) and not item.params and other is None:
+            kept = shared.lift(item.value, any_sort(lifter.generation))
+            if kept is not None:
+                lifted[item.name] = Lifted(item.name, item, kept.raw, kept.normal, kept.sort, shared=True)
+                continue
         # Of another lifter the names are not kept: what a name stands for here it does not stand for elsewhere.
         reader = lifter if other is None else Lifter(scope, other, lifter.blade)
         call = declared.get(item.span)

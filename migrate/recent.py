@@ -22,6 +22,12 @@ class Recent(Generic[K, V]):
         self.most = most
         self._kept: OrderedDict[K, V] = OrderedDict()
 
+    def known(self, key: K) -> V | None:
+        """The value of a key, or None where it is not kept."""
+        if key in self._kept:
+            self._kept.move_to_end(key)
+        return self._kept.get(key)
+
     def get(self, key: K, make: Callable[[], V]) -> V:
         """The value of a key, made where it is not kept; what `make` raises goes through, and nothing is kept."""
         if key in self._kept:

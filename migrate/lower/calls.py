@@ -70,6 +70,8 @@ class Calls:
 
     def see(self, values: Iterable[Any]) -> None:
         """Notes which IR objects are in use; uses that only a failed reading made are none."""
+        if not self.lifter.called:
+            return
         bodies: dict[int, list[Any]] = {}
         for call in self.lifter.called.values():
             bodies.setdefault(id(self.normal(call.value)), []).append(self.normal(call.body))
