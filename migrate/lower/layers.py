@@ -112,7 +112,7 @@ class Layers:
                 return
         found = [_Laid(START, (), 0)]
         for form, layer in zip(pattern.layers, layers, strict=True):
-            found = [further for laid in found for further in self._matched(form, layer, laid, stand_ins=False)]
+            found = [further for laid in found for further in self._matched(form, layer, laid)]
         yield from found
 
     def _described(self, layer: Any) -> str:
@@ -150,7 +150,10 @@ class Layers:
                 best = better(best, self._wrapped(pattern, base, start, laid, least))
             return best
         for start in range(max(0, count - len(pattern.layers) - slack), count + 1):
-            for laid in self._aligned(pattern, self.layers[start:count], least):
+            # What is lost below is lost; no more than the rest may be lost here.
+            inner = self._prefix(start, base.sorts)
+            rest = -1.0 if inner is None else least - inner.cost.loss
+            for laid in self._aligned(pattern, self.layers[start:count], rest) if rest >= 0 else ():
                 best = better(best, self._wrapped(pattern, base, start, laid, least))
         return best
 
@@ -191,31 +194,34 @@ class Layers:
         and keeps only the few best, of those that can still come to no more than the loss `least`.
         """
         layers = pattern.layers
+        if _for_skipping(len(layers) - len(run)) > least:
+            return []
         cells: dict[tuple[int, int], list[_Laid]] = {(0, 0): [_Laid(START, (), 0)]}
         for p in range(len(layers) + 1):
             for i in range(len(run) + 1):
-                ahead = len(layers) - p - (len(run) - i)
-                most = least - (ahead * _FILLED_SLOT if ahead > 0 else -ahead * _DROPPED_SHEET)
+                most = least - _for_skipping(len(layers) - p - (len(run) - i))
                 kept = [laid for laid in cells.get((p, i), ()) if laid.loss <= most]
                 kept = cells[p, i] = sorted(kept, key=lambda laid: laid.loss)[:_BEAM]
                 for laid in kept:
                     if p < len(layers) and i < len(run):
-                        cells.setdefault((p + 1, i + 1), []).extend(self._matched(layers[p], run[i], laid))
+                        cells.setdefault((p + 1, i + 1), []).extend(self._matched(layers[p], run[i], laid, least))
                     if i < len(run) and laid.loss + _DROPPED_SHEET <= least:
                         cells.setdefault((p, i + 1), []).append(self._dropped(run[i], laid))
                     if p < len(layers) and laid.loss + _FILLED_SLOT <= least:
                         cells.setdefault((p + 1, i), []).append(self._added(layers[p].expression, laid, pattern))
         return cells[len(layers), len(run)]
 
-    def _matched(self, form: LayerForm, layer: Any, laid: _Laid, stand_ins: bool = True) -> Iterator[_Laid]:
+    def _matched(self, form: LayerForm, layer: Any, laid: _Laid, most: float = -1) -> Iterator[_Laid]:
+        """A layer laid by a form; if it cannot be as it is, what stands for it, where no more than `most` is lost."""
         matcher = self.coverer.matcher
         exact = False
         try:
             for found in form.goes_on(layer, matcher, *laid.match) if form.possible(layer) else ():
                 exact = True
                 yield _Laid(found, laid.losses, laid.loss)
-            for step in () if exact or not stand_ins else self._stood_in(layer):
-                for found in form.goes_on(step.value, matcher, *laid.match) if form.possible(step.value) else ():
+            for step in () if exact or most < 0 else self._stood_in(layer):
+                good = laid.loss + step.loss <= most and form.possible(step.value)
+                for found in form.goes_on(step.value, matcher, *laid.match) if good else ():
                     said = (*laid.losses, step.what) if step.what else laid.losses
                     yield _Laid(found, said, laid.loss + step.loss)
         except MissingFact as error:
@@ -287,6 +293,11 @@ class Layers:
         if outer is None:
             return None
         return Cover(outer.cost + Cost(loss=laid.loss), outer.tree, (*outer.losses, *laid.losses))
+
+
+def _for_skipping(more: int) -> int:
+    """The least that is lost where a record has so many layers more than a run, or fewer."""
+    return more * _FILLED_SLOT if more > 0 else -more * _DROPPED_SHEET
 
 
 def _lost_with(layer: Any) -> int:
