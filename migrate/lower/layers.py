@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
@@ -143,19 +143,25 @@ class Layers:
         if pattern.run is not None:
             return self._list(pattern, count, base, pattern.run)
         best: Cover | None = None
-        slack = len(pattern.layers) if self.coverer.nearest is not None else 0
-        if not slack:
-            start = count - len(pattern.layers)
-            for laid in self._fitted(pattern, start) if start >= 0 else ():
-                best = better(best, self._wrapped(pattern, base, start, laid, least))
-            return best
-        for start in range(max(0, count - len(pattern.layers) - slack), count + 1):
-            # What is lost below is lost; no more than the rest may be lost here.
-            inner = self._prefix(start, base.sorts)
-            rest = -1.0 if inner is None else least - inner.cost.loss
-            for laid in self._aligned(pattern, self.layers[start:count], rest) if rest >= 0 else ():
+        for start in self._starts(pattern, count, least):
+            if self.coverer.nearest is None:
+                laid_ones: Iterable[_Laid] = self._fitted(pattern, start)
+            else:
+                # What is lost below is lost; no more than the rest may be lost here.
+                inner = self._prefix(start, base.sorts)
+                if inner is None or inner.cost.loss > least:
+                    continue
+                laid_ones = self._aligned(pattern, self.layers[start:count], least - inner.cost.loss)
+            for laid in laid_ones:
                 best = better(best, self._wrapped(pattern, base, start, laid, least))
         return best
+
+    def _starts(self, pattern: Pattern, count: int, least: float) -> Iterable[int]:
+        """Where a construct's own layers may begin among the first `count`: elsewhere only by skipping some."""
+        own = len(pattern.layers)
+        if self.coverer.nearest is None or least < min(_FILLED_SLOT, _DROPPED_SHEET):
+            return (count - own,) if count >= own else ()
+        return range(max(0, count - 2 * own), count + 1)
 
     def _list(self, pattern: Pattern, count: int, base: Parameter, layer: Parameter) -> Cover | None:
         """A ground and a list: the layers one by one; the first of them may be folded into the ground."""
