@@ -6,19 +6,20 @@ what no move touches.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, is_dataclass, replace
 from difflib import get_close_matches
 from fractions import Fraction
 from typing import Any
 
+from migrate.binding import Binder, example
 from migrate.concrete.nodes import Node, arguments
 from migrate.diagnostics import Diagnostic
 from migrate.ir import nodes as ir
 from migrate.ir.facts import Blade
 from migrate.ir.walk import NODE_CLASSES
 from migrate.packs.equations import Meaningless, opaque
-from migrate.packs.model import Construct, Generation, Parameter, Unit
+from migrate.packs.model import Construct, Generation, Unit
 from migrate.packs.signature import Meaning, Place, Signature, signatures_of
 from migrate.packs.units import Spelt, spelled, to_ir, written
 from migrate.scope import TOP, Definition, Environment, NotANumber, Scope, number
@@ -80,6 +81,7 @@ class Lifter:
     def __init__(self, scope: Scope, generation: Generation, blade: Blade) -> None:
         self.scope, self.generation, self.blade = scope, generation, blade
         self.signatures = signatures_of(generation)
+        self.binder = Binder(self.signatures, scope.text, self._fail)
         self._applied: dict[int, list[Applied]] = {}
         # Applications that were noted elsewhere, made known here when somebody asks.
         self.later: list[Callable[[], dict[int, list[Applied]]]] = []
@@ -279,7 +281,7 @@ class Lifter:
         if not construct.brackets:
             return self._word(construct, node, env)
         signature = self.signatures.of(construct)
-        nodes = self._bind(signature, node, given)
+        nodes = self.binder.bind(signature, node, given)
         values: dict[str, Any] = {}
         for place in signature.places:
             name = place.name
@@ -322,93 +324,10 @@ class Lifter:
             self._remember(value, Applied(construct, node, values, {}, not env.bound))
         return value
 
-    def _bind(self, signature: Signature, node: Node, given: tuple[Node, ...]) -> dict[str, tuple[Node, ...]]:
-        """The argument nodes of each parameter: by tag, by sort where floating, else by position."""
-        nodes: dict[str, tuple[Node, ...]] = {}
-        bare: Sequence[Node] = given
-        if signature.tagged or signature.floating:
-            bare = [a for a in given if not self._bound_by_name(signature, a, nodes)]
-        self._bind_positions(signature, node, bare, nodes)
-        for parameter in signature.named:
-            if parameter.name not in nodes:
-                word = parameter.tag[0] if parameter.tag else self.signatures.spread(parameter.sorts)[0]
-                message = f"`{signature.construct.name}` needs `{word}<…>`"
-                raise self._fail("missing-argument", node.children[0], message, f"add `{word}<…>`", 2)
-        return nodes
-
-    def _bound_by_name(self, signature: Signature, argument: Node, nodes: dict[str, tuple[Node, ...]]) -> bool:
-        """Binds an argument that its tag or its sort gives a parameter; whether it did."""
-        head = self._head(argument)
-        if head in signature.tagged and argument.kind == "application":
-            self._bind_tag(signature, head, argument, nodes)
-            return True
-        for parameter in signature.floating:
-            if self.signatures.heads(head, self.signatures.spread(parameter.sorts)):
-                nodes[signature.floating[0].name] = (argument,)
-                return True
-        return False
-
-    def _head(self, argument: Node) -> str:
-        head = argument.children[0] if argument.kind == "application" else argument
-        return self.signatures.bare(self.scope.text(head)) if head.kind == "name" else ""
-
-    def _bind_tag(self, signature: Signature, head: str, argument: Node, nodes: dict[str, tuple[Node, ...]]) -> None:
-        inner = arguments(argument)
-        for parameter in signature.tagged[head]:
-            if len(parameter.tag) == 1:
-                found: tuple[Node, ...] = inner
-            else:
-                found = tuple(a for i in inner if self._head(i) == parameter.tag[1] for a in arguments(i))
-            if not found:
-                continue
-            if parameter.name in nodes:
-                raise self._fail("doubled-argument", argument, f"`{head}<…>` is given twice", "leave one out", 3)
-            if len(found) > 1 and not parameter.variadic:
-                message = f"`{head}` takes 1 argument, {len(found)} given"
-                raise self._fail("wrong-argument-count", argument, message, "", 3)
-            nodes[parameter.name] = found
-
-    def _bind_positions(
-        self, signature: Signature, node: Node, bare: Sequence[Node], nodes: dict[str, tuple[Node, ...]]
-    ) -> None:
-        at = 0
-        for parameter in signature.positional:
-            if at >= len(bare):
-                break
-            if parameter.variadic:
-                nodes[parameter.name] = tuple(bare[at:])
-                at = len(bare)
-            else:
-                nodes[parameter.name] = (bare[at],)
-                at += 1
-        if at < len(bare) or not signature.required <= nodes.keys():
-            positional, least = list(signature.positional), len(signature.required)
-            raise self._count(signature.construct, node, positional, least, list(bare), list(bare[at:]))
-
-    def _count(
-        self, construct: Construct, node: Node, positional: list[Parameter], least: int, bare: list[Node],
-        rest: list[Node],
-    ) -> _Unfit:  # fmt: skip
-        if rest and self._head(rest[0]) in self.generation.tags and any(p.tag for p in construct.parameters):
-            known = ", ".join(f"`{p.tag[0]}`" for p in construct.parameters if p.tag)
-            message = f"`{construct.name}` has no argument `{self._head(rest[0])}`; it has {known}"
-            return self._fail("unknown-argument", rest[0], message, "", 2)
-        most = len(positional)
-        wanted = str(most) if least == most else f"{least} to {most}"
-        if any(p.variadic for p in positional):
-            wanted = f"at least {least + sum(not p.optional for p in positional if p.variadic)}"
-        noun = "argument" if wanted == "1" else "arguments"
-        message = f"`{construct.name}` takes {wanted} {noun}, {len(bare)} given"
-        return self._fail("wrong-argument-count", rest[0] if rest else node, message, self._signature(construct), 1)
-
-    @staticmethod
-    def _signature(construct: Construct) -> str:
-        return f"for example `{construct.examples[0]}`" if construct.examples else ""
-
     def _one(self, construct: Construct, place: Place, node: Node, env: Environment) -> Any:
         if place.unit is None:
             return self._expression(node, place.sorts, env)[0]
-        if place.sorts and self.signatures.heads(self._head(node), place.sorts):
+        if place.sorts and self.signatures.heads(self.binder.head(node), place.sorts):
             return self._expression(node, place.sorts, env)[0]
         return self._number(construct, place, node, env)
 
@@ -454,7 +373,7 @@ class Lifter:
     def _digits(self, node: Node, unit: Unit) -> Node | None:
         """The number literal that says a number in a unit by itself, in the unit's wrapper if it has one."""
         if unit.spelled:
-            wrapped = node.kind == "application" and len(node.children) == 2 and self._head(node) == unit.spelled
+            wrapped = node.kind == "application" and len(node.children) == 2 and self.binder.head(node) == unit.spelled
             if not wrapped:
                 return None
             node = node.children[1]
@@ -493,11 +412,11 @@ class Lifter:
                 message = f"`{self.scope.text(node)}` stands where a number is expected"
                 raise self._fail("not-a-number", node, message, "", 1)
             return node
-        name = self.scope.definitions.get(self._head(node))
-        if node.kind == "name" and name is not None and self._head(node) not in env.open:
+        name = self.scope.definitions.get(self.binder.head(node))
+        if node.kind == "name" and name is not None and self.binder.head(node) not in env.open:
             return self._unwrap(construct, unit, name.value, env)
         inner = arguments(node)
-        if node.kind != "application" or self._head(node) != unit.spelled or len(inner) != 1:
+        if node.kind != "application" or self.binder.head(node) != unit.spelled or len(inner) != 1:
             message = f"`{self.scope.text(node)}` stands where `{unit.spelled}<…>` is expected"
             raise self._fail("wrong-unit", node, message, f"write `{unit.spelled}<…>`", 1)
         return inner[0]
@@ -525,7 +444,7 @@ class Lifter:
                 # Equal literals are one object; what a construct stands for is one of its own.
                 return replace(value) if meaning.number and type(value) in NODE_CLASSES else value
         message = f"`{construct.name}` has no meaning with these arguments"
-        raise self._fail("no-meaning", node, message, self._signature(construct), _ALL_FIT)
+        raise self._fail("no-meaning", node, message, example(construct), _ALL_FIT)
 
     @staticmethod
     def _holds(signature: Signature, meaning: Meaning, values: Mapping[str, Any]) -> bool:
