@@ -17,6 +17,7 @@ from migrate.compare.colour import ciede2000, integrate, lab_of_light, window_fr
 PIXELS = 1
 REACH_S = 0.020
 _CHUNK = 32768  # cells searched at a time, so that the arrays stay in the cache
+_MIXED = 4096  # the same for mixtures, which take the whole neighbourhood at once
 _ON_LINE = 0.02  # how far off the line of mixtures, as a share of the edge's jump, light still counts as one
 _EVIDENCE_S = 0.250  # how near in time a displaced edge must be seen to excuse an end pixel
 _FAR = np.float32(1e9)  # the lightness of a cell beyond the edges: never the nearest
@@ -153,17 +154,60 @@ def _between(
     Two things are sampled here that are continuous: the place of an edge, of which a displacement may be a part of a
     pixel (while a slow edge passes, the integrated light is a mixture of both its colours), and the eye's window,
     which slides between two frames as well as on them. So the counterpart may be the nearest mixture, in linear light,
-    of two neighbouring pixels of the same frame, or of one pixel's light in two frames that follow each other.
+    of one pixel's light in two frames that follow each other, or of two neighbouring pixels of one frame, be it
+    displaced by up to 20 ms itself. What moves comes to those two one after the other, so they may also be seen up to
+    half a window apart; then they still have a moment in common.
     """
-    frames, pixels = shape
-    row, column = cells // pixels, cells % pixels
-    pairs = [(0, 0, 0, side) for side in (-1, 1)]
-    pairs += [(dt, dx, dt + 1, dx) for dt in range(-reach, reach) for dx in range(-PIXELS, PIXELS + 1)]
-    for dt, dx, dt2, dx2 in pairs:
-        low, high = min(dx, dx2), max(dx, dx2)
-        inside = (row + dt >= 0) & (row + dt2 < frames) & (column + low >= 0) & (column + high < pixels)
-        some = cells[inside]
-        _mixtures(here, there, values, some, some + dt * pixels + dx, some + dt2 * pixels + dx2)
+    for start in range(0, len(cells), _MIXED):
+        some = cells[start : start + _MIXED]
+        row, column = some // shape[1], some % shape[1]
+        # Beyond an end stands the end's own cell, which is in the neighbourhood anyway.
+        at = {
+            (dt, dx): np.clip(row + dt, 0, shape[0] - 1) * shape[1] + np.clip(column + dx, 0, shape[1] - 1)
+            for dt in range(-reach, reach + 1)
+            for dx in range(-PIXELS, PIXELS + 1)
+        }
+        planes = {step: _planes(there, cell) for step, cell in at.items()}
+        own = _planes(here, some)
+        tried = []
+        for one, two in _pairs(reach):
+            near = _near_line(own, planes[one], planes[two], here.resolution)
+            tried.append((some[near], at[one][near], at[two][near]))
+        _mixtures(here, there, values, *(np.concatenate(part) for part in zip(*tried, strict=True)))
+
+
+def _pairs(reach: int) -> list[tuple[tuple[int, int], tuple[int, int]]]:
+    """The steps (frames, pixels) to the two cells of each mixture."""
+    times = range(-reach, reach + 1)
+    pairs = [((dt, dx), (dt + 1, dx)) for dt in times[:-1] for dx in range(-PIXELS, PIXELS + 1)]
+    return pairs + [
+        ((dt, dx), (dt2, dx + 1))
+        for dt in times
+        for dt2 in times
+        if abs(dt2 - dt) <= reach // 2
+        for dx in range(-PIXELS, PIXELS)
+    ]
+
+
+def _planes(side: Side, cells: NDArray[np.intp]) -> NDArray[np.float32]:
+    """The light (3, K) of the flat cells (K,)."""
+    return np.ascontiguousarray(side.sums.reshape(-1, 3)[cells].T, dtype=np.float32)
+
+
+def _near_line(
+    own: NDArray[np.float32], one: NDArray[np.float32], two: NDArray[np.float32], resolution: int
+) -> NDArray[np.intp]:
+    """Which lights (3, K) may lie on the line of the mixtures of `one` and `two`: quick, and none is missed."""
+    along, offset = two - one, own - one
+    length, dot, far = _dot(along, along), _dot(offset, along), _dot(offset, offset)
+    share = np.minimum(np.maximum(dot, 0) / np.maximum(length, 1), 1)
+    far -= share * (2 * dot - share * length)
+    # The distance is at most sqrt(3) times the largest of three channels; 4 is more than the cancellation loses.
+    return np.flatnonzero((length > 0) & (far <= 3 * np.maximum(_ON_LINE**2 * length, resolution**2) + 4))
+
+
+def _dot(a: NDArray[np.float32], b: NDArray[np.float32]) -> NDArray[np.float32]:
+    return np.asarray(a[0] * b[0] + a[1] * b[1] + a[2] * b[2])
 
 
 def _mixtures(
@@ -174,21 +218,22 @@ def _mixtures(
     first: NDArray[np.intp],
     second: NDArray[np.intp],
 ) -> None:
-    """Lower `values` of `cells` (K,) to the difference from the nearest mixture of the cells `first` and `second`."""
+    """Lower `values` of `cells` (K,) to the difference from the nearest mixture of the cells `first` and `second`.
+
+    A cell may stand there several times, each time with another two.
+    """
     light = there.sums.reshape(-1, 3)
-    one, two = light[first], light[second]
-    along = (two - one).astype(np.float64)
+    one = light[first]
+    along = (light[second] - one).astype(np.float64)
     offset = here.sums.reshape(-1, 3)[cells] - one
     length = (along * along).sum(axis=1)
-    share = np.clip((offset * along).sum(axis=1) / np.maximum(length, 1.0), 0.0, 1.0)
+    share = np.clip((offset * along).sum(axis=1) / length, 0.0, 1.0)
     rest = np.abs(offset - share[:, None] * along).max(axis=1)
-    fits = np.flatnonzero((length > 0) & (rest <= np.maximum(_ON_LINE * np.sqrt(length), here.resolution)))
-    if not len(fits):
-        return
+    values[cells[rest <= here.resolution]] = 0.0
+    fits = np.flatnonzero((rest <= np.maximum(_ON_LINE * np.sqrt(length), here.resolution)) & (values[cells] > 0))
     mixed = (one[fits] + share[fits, None] * along[fits]) / (255.0 * here.resolution)
     found = ciede2000(here.lab.reshape(-1, 3)[cells[fits]], lab_of_light(mixed))
-    found[rest[fits] <= here.resolution] = 0.0
-    values[cells[fits]] = np.minimum(values[cells[fits]], found)
+    np.minimum.at(values, cells[fits], found)
 
 
 def _excuse_ends(

@@ -8,15 +8,17 @@ from fractions import Fraction
 from typing import Any
 
 from migrate.ir import nodes as ir
-from migrate.ir.colour import linear_light
+from migrate.ir.colour import clip, linear_from_oklab, linear_light, oklab_from_linear, srgb_decode, srgb_encode
 from migrate.ir.forms import FORMS
 from migrate.ir.walk import children, holds_noise, opaque_parts, rebuild
 from migrate.lower.compiled import matching
 from migrate.lower.match import Matcher
+from migrate.lower.stairs import unstepped
 from migrate.packs.equations import evaluate
 from migrate.packs.model import Call, Loosening
 
 _PLAIN_COLOUR = 80
+_Triple = tuple[float, float, float]
 _MOVING = (ir.Blend, ir.Bands, ir.Ramp, ir.Hearth, ir.Shade, ir.Mirror, ir.Stepped)
 
 
@@ -68,6 +70,10 @@ class Nearest:
 def _exact(value: Any) -> Iterator[Step]:
     """Other ways to say the very same."""
     match value:
+        case ir.Stepped(inner):
+            said = unstepped(inner)
+            if said is not None:
+                yield Step(said, 0, "")
         case ir.Mirror(ir.Colour() as inner):
             yield Step(inner, 0, "")
         case ir.Mirror(ir.Blend(a, b, weight, space)) if not _spatial(weight):
@@ -78,6 +84,10 @@ def _exact(value: Any) -> Iterator[Step]:
             yield Step(ir.Ramp(_mirrored(stops, space), space), 0, "")
         case ir.Blend(inner, ir.Colour() as colour, ir.Const(weight), "linear") if _linear(inner):
             yield Step(_tinted(inner, colour, Fraction(weight)), 0, "")
+        case ir.Blend(ir.Colour() as a, ir.Colour() as b, ir.Const(weight), space):
+            yield Step(_mixed(a, b, float(weight), space), 0, "")
+        case ir.Shade(inner, ir.Const(level)) if _linear(inner):
+            yield Step(_tinted(inner, ir.Colour("duty", (0, 0, 0)), 1 - Fraction(level)), 0, "")
         case ir.Blend(a, b, ir.Ease(signal, ir.NamedCurve("step_start"))) if not (
             holds_noise(a) or holds_noise(signal)
         ):
@@ -114,6 +124,25 @@ def _tinted(paint: Any, colour: ir.Colour, weight: Fraction) -> Any:
     mixed = (a * (1 - share) + b * share for a, b in zip(linear_light(paint), linear_light(colour), strict=True))
     red, green, blue = (int(255 * c + 0.5) for c in mixed)
     return ir.Colour("duty", (red, green, blue))
+
+
+def _mixed(a: ir.Colour, b: ir.Colour, weight: float, space: ir.Space) -> ir.Colour:
+    """One colour for two that are mixed in sRGB coding or Oklab, in duty codes."""
+    ends = [linear_light(a), linear_light(b)]
+    if space == "oklab":
+        one, two = (oklab_from_linear(end) for end in ends)
+        light = linear_from_oklab(_between(one, two, weight))
+    else:
+        one, two = ((srgb_encode(r), srgb_encode(g), srgb_encode(b)) for r, g, b in ends)
+        coded = _between(one, two, weight)
+        light = (srgb_decode(coded[0]), srgb_decode(coded[1]), srgb_decode(coded[2]))
+    red, green, blue = (int(255 * clip(c) + 0.5) for c in light)
+    return ir.Colour("duty", (red, green, blue))
+
+
+def _between(one: _Triple, two: _Triple, weight: float) -> _Triple:
+    x, y, z = (a * (1 - weight) + b * weight for a, b in zip(one, two, strict=True))
+    return x, y, z
 
 
 def _mirrored(stops: tuple[ir.Stop, ...], space: ir.Space) -> tuple[ir.Stop, ...]:

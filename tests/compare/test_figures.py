@@ -121,6 +121,46 @@ def test_a_flash_twenty_milliseconds_late_is_aligned_and_one_forty_late_is_not()
     assert compare(frames[0], frames[2], RATE).largest == pytest.approx(100)
 
 
+LIT, OILY, RIM = (255, 224, 160), (122, 44, 0), (255, 154, 30)
+
+
+def crossed(clock: int, start_s: float, speed: float, rim: float) -> Frames:
+    """Bands that travel by 50 px/s, stepped by `clock` frames, while the blade goes out from the tip behind a rim."""
+    frame = np.arange(60, 200)[:, None]
+    place = np.arange(PIXELS) + 0.5
+    second = (np.floor((place - 50 * (frame // clock * clock) / RATE) / 9) % 2)[..., None] == 1
+    edge = PIXELS - speed * np.maximum(0, frame / RATE - start_s) + 0 * place
+    ahead = np.where(second, LIT, OILY)
+    return np.where((place >= edge)[..., None], 0, np.where((place >= edge - rim)[..., None], RIM, ahead)).astype(
+        np.uint8
+    )
+
+
+CROSSINGS = ((0.308, 440, 7.5), (0.312, 440, 7.5), (0.316, 220, 2), (0.32, 330, 4))
+
+
+@pytest.mark.parametrize(("start_s", "speed", "rim"), CROSSINGS)
+def test_a_stepped_edge_that_another_one_crosses_is_aligned_too(start_s: float, speed: float, rim: float) -> None:
+    """Three colours then share the eye's window, in an order that neither pixel has by itself."""
+    figures = compare(crossed(5, start_s, speed, rim), crossed(1, start_s, speed, rim), RATE)
+    assert figures.plain_largest > 20
+    assert figures.largest < 5
+
+
+@pytest.mark.parametrize("tint", [(255, 180, 160), (160, 160, 120), (255, 255, 255)])
+@pytest.mark.parametrize("swapped", [False, True])
+def test_a_real_difference_where_two_edges_cross_still_counts(tint: tuple[int, int, int], swapped: bool) -> None:
+    """About as large as what is excused there, as short as the window, one pixel wide, of a colour neither edge has."""
+    one, two = crossed(5, *CROSSINGS[1]), crossed(1, *CROSSINGS[1])
+    excused = delta_e_map(one, two, RATE, aligned=False)[47:52, 66].max()
+    two[47:52, 66] = tint
+    figures = compare(two, one, RATE) if swapped else compare(one, two, RATE)
+    seen = delta_e_map(one, two, RATE, aligned=False)[49, 66]
+    assert 0.7 < seen / excused < 1.4
+    assert figures.largest > max(5, 0.7 * seen)
+    assert figures.where == Place(49, 196.0, 66)
+
+
 def test_the_aligned_figure_is_near_the_true_least_and_never_below_it() -> None:
     """Against a search by CIEDE2000 itself over every cell of the neighbourhood, written the slow way."""
     rng = np.random.default_rng(5)
