@@ -69,14 +69,10 @@ def _options(to: str, reading: str | None, pixels: int | None, pitch: float | No
 
     from migrate.ir.facts import Blade
     from migrate.packs.library import library
-    from migrate.packs.model import PackError
     from migrate.pipeline import Options
 
-    packs = packs_given()
-    try:
-        known = library(packs)
-    except PackError as error:
-        raise Refused(f"{error}; `rehilt packs check` tells all that is wrong") from None
+    packs = _packs()
+    known = library(packs)
     for name in (to, reading):
         if name and name not in known:
             raise click.UsageError(f"no generation `{name}`; known: {', '.join(known)}")
@@ -84,6 +80,18 @@ def _options(to: str, reading: str | None, pixels: int | None, pitch: float | No
         _check_scene(scene)
     per_metre = None if pitch is None else Fraction(pitch).limit_denominator(1000)
     return Options(to, reading, Blade(pixels, per_metre), scenes or ("probe",), packs=packs)
+
+
+def _packs() -> tuple[Path, ...]:
+    """The folders of --packs; ends the command with a plain reason where a pack cannot be read."""
+    from migrate.packs.library import library
+    from migrate.packs.model import PackError
+
+    try:
+        library(packs_given())
+    except PackError as error:
+        raise Refused(f"{error}; `rehilt packs check` tells all that is wrong") from None
+    return packs_given()
 
 
 def _check_scene(name: str) -> None:
@@ -153,6 +161,10 @@ _defines = click.option(
 @_pitch
 @_scenes
 @_defines
+@click.option(
+    "--style", "styles", multiple=True, metavar="NAME",
+    help="Move this style alone, and what it hangs on; may be repeated. See below.",
+)  # fmt: skip
 @click.option("--write", is_flag=True, help="Replace the file, whole and atomically; of `-`, print the new text.")
 @click.option("--force", is_flag=True, help="With --write, do not ask about changes that git does not hold.")
 @click.option("--backup", is_flag=True, help="With --write, keep the old text beside the file, as NAME.before.")
@@ -168,13 +180,16 @@ _defines = click.option(
 @packs_option
 def move(
     files: tuple[str, ...], to: str, reading: str | None, pixels: int | None, pitch: float | None,
-    scenes: tuple[str, ...], defines: tuple[tuple[str, int], ...], write: bool, force: bool,
-    backup: bool, out: Path | None, as_json: bool, report: Path | None, pictures: Path | None,
+    scenes: tuple[str, ...], defines: tuple[tuple[str, int], ...], styles: tuple[str, ...], write: bool,
+    force: bool, backup: bool, out: Path | None, as_json: bool, report: Path | None, pictures: Path | None,
     compiled: bool,
 ) -> None:  # fmt: skip
     """Move every style of FILE to another generation; `-` is standard input.
 
     Prints the change as a diff and a table of styles with their grades, and writes nothing unless told to.
+
+    With --style, every other byte of FILE stays. A config of one generation cannot hold a style of another, so the
+    moved style is printed alone, to be pasted where it belongs, and nothing is written.
     """
     from dataclasses import replace
 
@@ -186,12 +201,16 @@ def move(
         _check_out(files, out)
     if (force or backup) and not write:
         raise click.UsageError("--force and --backup go with --write")
+    if styles and (len(files) > 1 or as_json or report or pictures or compiled):
+        raise click.UsageError("--style takes one file, without --json, --report, --pictures and --compiled")
     if as_json and len(files) > 1:
         raise click.UsageError("--json takes one file")
     if (report or pictures) and len(files) > 1:
         raise click.UsageError("--report and --pictures take one file")
     together = frozenset(Path(f).resolve() for f in files if f != "-")
     options = replace(_options(to, reading, pixels, pitch, scenes), defines=defines, together=together)
+    if styles:
+        sys.exit(_move_picked(files[0], options, styles, write, out, force, backup))
     status = 0
     for path in files:
         status = max(status, _move_one(path, options, write, out, as_json, report, pictures, force, backup, compiled))
@@ -236,6 +255,31 @@ def _move_one(
     if not trouble:
         _draw(moved, options, report, pictures)
     return 2 if trouble else moved.exit
+
+
+def _move_picked(
+    path: str, options: Options, styles: tuple[str, ...], write: bool, out: Path | None, force: bool, backup: bool
+) -> int:
+    """Moves some styles alone: in the file where it can hold them, else on standard output, for pasting."""
+    from migrate.picking import PickError, pick
+
+    try:
+        picked = pick(_read(path), options, styles)
+    except PickError as error:
+        raise Refused(str(error)) from None
+    moved = picked.moved
+    if picked.alone and (write or out is not None):
+        rest = ", ".join(f"`{name}`" for name in picked.rest[:3]) + (" and others" if len(picked.rest) > 3 else "")
+        verb = "stays" if len(picked.rest) == 1 else "stay"
+        raise Refused(
+            f"not written: {path} is {moved.origin}, as long as {rest} {verb} in it, and cannot hold {moved.target}; "
+            "without --style the whole file moves, without --write and --out the style is printed alone"
+        )
+    _save(path, moved, write, out, force, backup)
+    _show_move(moved, text_printed=bool(picked.alone) or (write and path == "-"), written=write or out is not None)
+    if picked.alone:
+        click.echo(picked.alone, nl=False)
+    return moved.exit
 
 
 def _compiled(moved: Moved, options: Options) -> Moved:
@@ -344,8 +388,20 @@ def _show_move(moved: Moved, text_printed: bool, written: bool) -> None:
     terminal.print_diagnostics(console, moved)
     terminal.print_styles(console, moved)
     console.print(terminal.summary(moved.styles, moved.origin, moved.target))
+    if _mendable(moved):
+        click.echo(f"brackets can be mended: `rehilt spot --repair {moved.source.name}` shows where", err=True)
     if diff and not written:
         click.echo("nothing is written; --write replaces the file, --out DIR writes beside it", err=True)
+
+
+def _mendable(moved: Moved) -> bool:
+    """Whether something is not closed or not ended that a repair is known for."""
+    if not any(d.code in ("missing-close", "missing-semicolon", "unreadable") for d in moved.diagnostics):
+        return False
+    from migrate.dating.repair import offer
+    from migrate.packs.library import library
+
+    return offer(moved.source, library(packs_given()), moved.origin).changed
 
 
 @main.command(short_help="Compare the styles of two files by what they mean and how they look.")
@@ -396,7 +452,10 @@ def show(
     file: str, style: str, to: str | None, beside: str | None, scene: str, output: Path | None, as_strip: bool,
     exposure: float, reading: str | None, pixels: int | None, pitch: float | None,
 ) -> None:  # fmt: skip
-    """Draw STYLE of FILE over a scene: time downwards, blade across; alone, or before and after."""
+    """Draw STYLE of FILE over a scene: time downwards, blade across; alone, or before and after.
+
+    Of several styles of one name in a dump, NAME:LINE says which.
+    """
     import os
     import shutil
 
@@ -437,12 +496,13 @@ def demo(out: Path) -> None:
 @main.command(short_help="Open a local page to paste, move, watch, edit and compare.")
 @click.option("--port", type=click.IntRange(0, 65535), default=0, help="The port on this machine; 0 takes a free one.")
 @click.option("--browser/--no-browser", default=True, help="Open it in the browser.")
+@packs_option
 def desk(port: int, browser: bool) -> None:
     """Open the desk: a local page to paste, move, watch, edit and compare."""
     from migrate.desk.serve import NoDeskError, serve
 
     try:
-        serve(port, browser)
+        serve(port, browser, _packs())
     except NoDeskError as error:
         raise Refused(str(error)) from None
 
@@ -462,7 +522,7 @@ def packs_list() -> None:
     """The generations at hand, oldest first."""
     from migrate.packs.library import library
 
-    for generation in library(packs_given()).values():
+    for generation in library(_packs()).values():
         own = sum(not c.compat for group in generation.constructs.values() for c in group)
         click.echo(
             f"{generation.name}  {generation.title}  {generation.standard}  {generation.header}  {own} constructs"
@@ -478,17 +538,19 @@ main.add_command(why)
 @click.argument("generation", metavar="GEN")
 @click.option("-o", "--out", type=click.Path(file_okay=False, path_type=Path), default=Path("rehilt-pages"),
               show_default=True, help="The folder that the page is written into, as GEN.html.")  # fmt: skip
+@packs_option
 def packs_page(generation: str, out: Path) -> None:
     """Write the language reference of GEN, or of every generation for `all`, as pages of their own."""
     from migrate.packs.library import library
     from migrate.report.reference_page import page
 
-    known = library()
+    packs = _packs()
+    known = library(packs)
     if generation not in (*known, "all"):
         raise click.UsageError(f"no generation `{generation}`; known: {', '.join(known)}, or all")
     out.mkdir(parents=True, exist_ok=True)
     for name in known if generation == "all" else (generation,):
-        _write(out / f"{name}.html", page(name).encode())
+        _write(out / f"{name}.html", page(name, packs).encode())
         click.echo(str(out / f"{name}.html"))
 
 

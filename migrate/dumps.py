@@ -2,22 +2,24 @@
 
 A dump is taken apart into what stands or falls together: a piece with all that it uses and all that uses the same.
 Each part is a text of its own, in which everything else is blank, so that its offsets are those of the dump.
+Where whole configs were pasted one behind the other, each with its header, each of them is a part as it stands.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from migrate.concrete.edits import Edit
-from migrate.concrete.items import Alias, Conditional, Constant, Define, Item, Slots, StyleMacro
+from migrate.concrete.items import Alias, Bare, Conditional, Constant, Define, Include, Item, Slots, StyleMacro
 from migrate.concrete.parse import Parsed, parse
 from migrate.dating.dating import date
 from migrate.dating.leave import marks
 from migrate.dating.sites import Finder, Piece
 from migrate.diagnostics import Diagnostic
-from migrate.host import host_of
+from migrate.host import host_of, path_of
 from migrate.ir.facts import Blade
 from migrate.packs.library import library
 from migrate.packs.model import Generation
@@ -37,6 +39,7 @@ class Part:
     styles    name and line of what a report tells of it, where it is not read
     numbers   of each fragment in it, which of the dump's it is, from 1
     beside    whether its lines hold nothing else, so that they can be kept as they were
+    config    whether it is a whole config, which says of itself what it is
     """
 
     source: SourceFile
@@ -48,13 +51,28 @@ class Part:
     numbers: tuple[int, ...]
     beside: bool
     encoding: str
+    config: bool = False
+
+    def options(self, options: Options) -> Options:
+        """How it is to be moved, where the dump is to be moved so; it must be dated."""
+        if self.config:
+            return options
+        assert isinstance(self.reading, str)
+        return replace(options, reading=self.reading, blade=self.blade, fragments=True, beside=self.beside)
+
+    def name_at_home(self, name: str) -> str:
+        """What a style of it is called in the dump."""
+        own = name.removeprefix("fragment ")
+        return f"fragment {self.numbers[int(own) - 1]}" if own != name and own.isdigit() and self.numbers else name
 
     def at_home(self, moved: Moved) -> Moved:
         """The part's move in places, lines and names of the dump."""
-        names = {f"fragment {own}": f"fragment {number}" for own, number in enumerate(self.numbers, 1)}
-        styles = tuple(replace(s, name=names.get(s.name, s.name), line=s.line + self.lines) for s in moved.styles)
+        styles = tuple(replace(s, name=self.name_at_home(s.name), line=s.line + self.lines) for s in moved.styles)
         said = tuple(shifted(d, self.start) for d in moved.diagnostics)
-        return replace(moved, styles=styles, diagnostics=said, edits=tuple(map(self._edit, moved.edits)))
+        # A config may come in two steps, whose edits are of two texts.
+        whole = (Edit(0, len(self.source.data), moved.text),) if moved.text != self.source.data else ()
+        edits = whole if self.config else moved.edits
+        return replace(moved, styles=styles, diagnostics=said, edits=tuple(map(self._edit, edits)))
 
     def _edit(self, edit: Edit) -> Edit:
         text = edit.text
@@ -75,10 +93,14 @@ def parts(source: SourceFile, whole: Reading | Diagnostic, options: Options) -> 
     slot table holds it together, and it holds bare fragments, one name twice, or cannot be dated as a whole. What
     stands around a part says nothing of it: else a second move could date what the first one had to leave.
     """
+    known = parse(source) if isinstance(whole, Diagnostic) else whole.parsed
+    configs = [_config(source, span) for span in config_spans(source, known, library(options.packs))]
+    if configs:
+        return configs
     undated = isinstance(whole, Diagnostic)
     if isinstance(whole, Diagnostic) and whole.code != "undeclared-generation":
         return []
-    parsed = parse(source) if isinstance(whole, Diagnostic) else whole.parsed
+    parsed = known
     if any(isinstance(i, (Conditional, Slots)) for i in parsed.items):
         return []
     scope, generations = scope_of(source, parsed.items), library(options.packs)
@@ -93,6 +115,80 @@ def parts(source: SourceFile, whole: Reading | Diagnostic, options: Options) -> 
     taking = _Taking(source, parsed, scope, pieces, generations, options.reading, blade)
     found = [taking.part(group) for group in taking.groups()]
     return found if any(isinstance(p.reading, str) for p in found) else []
+
+
+def config_spans(source: SourceFile, parsed: Parsed, generations: Mapping[str, Generation]) -> list[Span]:
+    """The whole configs of a dump that has several, one behind the other; none where it is one file.
+
+    A config begins with its marker and its header, and with the includes and the constants right before them. What
+    stands in one `#if` is of one config, and so are headers with no style and no slot table between them.
+    """
+    starts: list[int] = []
+    lead: int | None = None
+    styled, first_styled = True, False
+    for unit in _units(parsed.items):
+        if styled and any(_is_head(i, generations) for i in unit):
+            starts.append(unit[0].span.start if lead is None else lead)
+            styled = False
+        if any(isinstance(i, Slots) or _may_be_style(i) for i in unit):
+            styled, lead = True, None
+            first_styled = first_styled or not starts
+        elif isinstance(unit[0], (Include, Constant, Define)):
+            lead = unit[0].span.start if lead is None else lead
+        else:
+            lead = None
+    if len(starts) < 2:
+        return []
+    comments = sorted(Span(c.start, c.end) for c in parsed.root.children if c.kind == "comment")
+    tops = [_top(source.data, comments, start) for start in starts]
+    bounds = [*([0] if first_styled else []), *(tops if first_styled else [0, *tops[1:]]), len(source.data)]
+    return [Span(a, b) for a, b in pairwise(bounds)]
+
+
+def _units(items: Sequence[Item]) -> Iterator[list[Item]]:
+    """The items, those from an `#if` to its `#endif` together."""
+    unit: list[Item] = []
+    depth = 0
+    for item in items:
+        unit.append(item)
+        if isinstance(item, Conditional):
+            depth += item.kind in ("if", "ifdef", "ifndef")
+            depth = max(0, depth - (item.kind == "endif"))
+        if depth == 0:
+            yield unit
+            unit = []
+    if unit:
+        yield unit
+
+
+def _is_head(item: Item, generations: Mapping[str, Generation]) -> bool:
+    """Whether it says what generation a config is of."""
+    if isinstance(item, Include):
+        return any(path_of(item) == g.header for g in generations.values())
+    return isinstance(item, Define) and any(g.marker and g.marker[0] == item.name for g in generations.values())
+
+
+def _may_be_style(item: Item) -> bool:
+    return isinstance(item, (Alias, StyleMacro, Bare)) and item.value.kind in ("application", "macro_call")
+
+
+def _config(source: SourceFile, span: Span) -> Part:
+    """A whole config of a dump, as it stands."""
+    own = SourceFile(source.name, source.data[span.start : span.end])
+    lines = source.data.count(b"\n", 0, span.start)
+    return Part(own, span.start, lines, "", Blade(), (), (), True, source.encoding, True)
+
+
+def _top(data: bytes, comments: Sequence[Span], start: int) -> int:
+    """The start of the first line: of what begins there, or of the comments right above it."""
+    top = data.rfind(b"\n", 0, start) + 1
+    for comment in reversed(comments):
+        if comment.end <= top and not data[comment.end : top].strip():
+            line = data.rfind(b"\n", 0, comment.start) + 1
+            if data[line : comment.start].strip():
+                break
+            top = line
+    return top
 
 
 class _Taking:
@@ -138,7 +234,7 @@ class _Taking:
         """The part that some items make."""
         data = self.source.data
         spans = [Span(i.span.start, _with_mark(data, i.span.end)) for i in items]
-        start, end = self._top(spans[0].start), data.find(b"\n", spans[-1].end)
+        start, end = _top(data, self.comments, spans[0].start), data.find(b"\n", spans[-1].end)
         start = max(start, 3 if self.source.has_bom else 0)
         end = len(data) if end < 0 else end + 1
         shown = sorted([*spans, *(c for c in self.comments if start <= c.start and c.end <= end)])
@@ -150,18 +246,6 @@ class _Taking:
             tuple(self.number[p.span] for p in pieces if p.span in self.number), self._alone(spans, shown),
             self.source.encoding,
         )  # fmt: skip
-
-    def _top(self, start: int) -> int:
-        """The start of the first line: of the item, or of the comments right above it."""
-        data = self.source.data
-        top = data.rfind(b"\n", 0, start) + 1
-        for comment in reversed(self.comments):
-            if comment.end <= top and not data[comment.end : top].strip():
-                line = data.rfind(b"\n", 0, comment.start) + 1
-                if data[line : comment.start].strip():
-                    break
-                top = line
-        return top
 
     def _alone(self, spans: Sequence[Span], shown: Sequence[Span]) -> bool:
         """Whether the lines of the items hold nothing that is not shown."""

@@ -2,18 +2,36 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import re
+from collections import Counter
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
-from migrate.concrete.items import Alias, Constant, Define, Include, Item, Slots, StyleMacro, UsingNamespace
+from migrate.concrete.items import (
+    Alias,
+    Constant,
+    Define,
+    Include,
+    Item,
+    Slot,
+    Slots,
+    StyleMacro,
+    UsingNamespace,
+)
 from migrate.ir.facts import Blade
 from migrate.packs.model import Generation
 from migrate.scope import NotANumber, Scope, number
+from migrate.source import Span
+
+_WRITTEN_OUT = ("application", "macro_call")
 
 
 @dataclass(frozen=True)
 class Host:
-    """A config's own facts. `declared` is the generation that its marker or its header names, or None."""
+    """A config's own facts. `declared` is the generation that its marker or its header names, or None.
+
+    `slots` is what stands as the style of each slot, by the slot's name.
+    """
 
     declared: str | None
     by_header: str | None
@@ -21,6 +39,19 @@ class Host:
     includes: frozenset[str]
     namespaces: frozenset[str]
     in_slots: tuple[str, ...]
+    slots: Mapping[str, str]
+
+
+@dataclass(frozen=True, slots=True)
+class SlotStyle(StyleMacro):
+    """A style written out in its slot: it goes by the slot's name, for nothing declares another. Its span is its own.
+
+    `table` and `slot` are the spans of what it stands in, `word` what the slot begins with.
+    """
+
+    table: Span
+    slot: Span
+    word: str
 
 
 def host_of(items: tuple[Item, ...], scope: Scope, generations: Mapping[str, Generation]) -> Host:
@@ -48,7 +79,49 @@ def host_of(items: tuple[Item, ...], scope: Scope, generations: Mapping[str, Gen
         includes,
         frozenset(item.name for item in items if isinstance(item, UsingNamespace)),
         tuple(scope.text(slot.style) for item in items if isinstance(item, Slots) for slot in item.slots),
+        {name: scope.text(slot.style) for name, slot, _ in named_slots(items, scope)},
     )
+
+
+def named_slots(items: Iterable[Item], scope: Scope) -> Iterator[tuple[str, Slot, Slots]]:
+    """Every slot with its name: what its sounds, else its label say, and that it is a slot; the second of one name 2.
+
+    Every form of a table has the sounds, so a move up or down leaves these names as they are.
+    """
+    seen: Counter[str] = Counter()
+    for table in (item for item in items if isinstance(item, Slots)):
+        for slot in table.slots:
+            words = [said(scope.text(argument)) for argument in slot.arguments]
+            word = next(filter(None, words), "unnamed")
+            seen[word] += 1
+            yield f"{word} (slot)" if seen[word] == 1 else f"{word} (slot {seen[word]})", slot, table
+
+
+def slot_styles(items: Iterable[Item], scope: Scope) -> Iterator[SlotStyle]:
+    """The styles that are written out in slots, in order."""
+    for name, slot, table in named_slots(items, scope):
+        if slot.style.kind in _WRITTEN_OUT:
+            style = slot.style
+            start, whole = Span(style.start, style.start), Span(style.start, style.end)
+            yield SlotStyle("", name, start, style, whole, table.span, slot.span, slot_word(slot, scope))
+
+
+def slot_word(slot: Slot, scope: Scope) -> str:
+    """What a slot begins with, without namespaces."""
+    head = scope.text_of(Span(slot.span.start, slot.style.start))
+    found = re.search(r"(\w+)\s*[<(]", head)
+    return found[1] if found else ""
+
+
+def slot_words(generations: Mapping[str, Generation]) -> frozenset[str]:
+    """What the slots of each generation begin with: other tables need not hold styles."""
+    return frozenset(re.split(r"\W", g.entry)[0] for g in generations.values() if g.entry)
+
+
+def said(literal: str) -> str:
+    """What stands between the quotes of a plain string literal; any other as it is."""
+    text = literal.strip()
+    return text[1:-1] if len(text) > 1 and text[0] == text[-1] == '"' else text
 
 
 def path_of(item: Include) -> str:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from migrate.concrete.edits import Edit, apply_edits
 from migrate.diagnostics import Diagnostic
+from migrate.host import SlotStyle
 from migrate.lower.beside import blocks, comment_for, find, note_line, stale_notes
 from migrate.packs.model import Generation
 from migrate.reading import Reading, line_of
@@ -33,14 +34,21 @@ class Plan:
 
     def with_notes(self, notes: Sequence[tuple[int, bytes]]) -> tuple[Edit, ...]:
         """The edits that make it."""
-        above: dict[int, bytes] = {}
+        above: dict[int, bytes] = {}  # what is kept beside comes above all that is put in there
+        right_above: dict[int, bytes] = {}  # a note comes below it: it speaks of what begins next
         for offset, note in notes:
+            if any(r.start <= offset < r.end for r in self.restored):
+                continue  # an original says all that it ever said
             block = next((s for s, _ in self.kept if s.start <= offset < s.end), None)
-            start = block.start if block else self.source.data.rfind(b"\n", 0, offset) + 1
-            above[start] = above.get(start, b"") + note
+            if block is not None:
+                above[block.start] = above.get(block.start, b"") + note.lstrip(b" \t")
+            else:
+                start = self.source.data.rfind(b"\n", 0, offset) + 1
+                right_above[start] = right_above.get(start, b"") + note
         for span, comment in self.kept:
             above[span.start] = above.get(span.start, b"") + comment
-        edits = (*(Edit(at, at, new) for at, new in sorted(above.items())), *self.edits)
+        kept, noted = ([Edit(at, at, new) for at, new in sorted(d.items())] for d in (above, right_above))
+        edits = (*kept, *self.edits, *noted)
         first = 3 if self.source.has_bom else 0  # what comes above the first line comes after its byte order mark
         return tuple(Edit(max(e.start, first), max(e.end, first), e.text) for e in edits)
 
@@ -101,17 +109,21 @@ def notes_for(befores: Sequence[Reading], styles: Sequence[StyleMove]) -> list[t
     A refused style stays as it was, in a file that moves on: a comment says which generation it is to be read as.
     """
     source, out = befores[0].parsed.source, []
-    starts = {(d.name, line_of(b, d.item)): d.item.span.start for b in befores for d in b.lifted.values()}
-    starts |= {(i.name, line_of(b, i)): i.span.start for b in befores for i, _ in b.unread}
+    every = [(b, i) for b in befores for i in (*(d.item for d in b.lifted.values()), *(i for i, _ in b.unread))]
+    starts = {(i.name, line_of(b, i)): i.span.start for b, i in every}
+    items = {i.span.start: i for _, i in every}
     marked = {start for b in befores for start in b.spoken.readings}
+    marked |= {start for start, item in items.items() if isinstance(item, SlotStyle)}  # its mark stands in the table
     for style in styles:
         start = starts.get((style.name, style.line))
         if style.grade in ("same", "close") or start is None:
             continue
         line = source.data[source.data.rfind(b"\n", 0, start) + 1 : start]
-        margin = line.decode(source.encoding, "replace") if not line.strip() else ""
+        margin = line[: len(line) - len(line.lstrip())].decode(source.encoding, "replace")
         if style.grade != "refused":
-            note = note_line(style.grade, (*style.notes, *_measured(style)), margin, source.newline, source.encoding)
+            named = (style.name,) if isinstance(items[start], SlotStyle) else ()  # its line may stand far from it
+            parts = (*named, *style.notes, *_measured(style))
+            note = note_line(style.grade, parts, margin, source.newline, source.encoding)
             out.append((start, note))
         elif start not in marked:
             note = note_line(f"read as {style.origin}", (), margin, source.newline, source.encoding)

@@ -14,6 +14,7 @@ from migrate.concrete.edits import Edit
 from migrate.concrete.items import Alias, Constant, Define, StyleMacro
 from migrate.concrete.nodes import Node
 from migrate.diagnostics import Diagnostic
+from migrate.host import SlotStyle
 from migrate.ir import nodes as ir
 from migrate.ir.dump import dump
 from migrate.ir.facts import Blade
@@ -22,7 +23,7 @@ from migrate.lower.calls import Body, Calls
 from migrate.lower.constants import Decision, constants_of, decide, merged, new_text, occurrences, plain_numbers
 from migrate.lower.cost import Cover
 from migrate.lower.cover import Coverer
-from migrate.lower.host_edits import HostMove, declared_alias, definition_edit, dropped, macro_lines
+from migrate.lower.host_edits import HostMove, declared_alias, definition_edit, dropped, macro_lines, slot_names
 from migrate.lower.lists import Lists
 from migrate.lower.settle import settled, speller
 from migrate.lower.target import Reference, Target, Use, nodes
@@ -274,6 +275,8 @@ class _Writing:
         self.covers = {n: c for n, c in lowered.covers.items() if before.own(before.lifted[n].item.span.start)}
         # Where something could not be read, what it uses must stand as it is.
         self.whole = not lowered.refusals and not any(d.severity == "error" for d in before.diagnostics)
+        own_items = (i for i in before.joined.items if before.own(i.span.start))
+        self.out_of_slots = slot_names(own_items, before.scope, target)
         self.decision = self._decided()
         lowered.notes += [before.joined.at_home(n) for n in self.decision.notes]
         lowered.notes += _collisions(before, target, self.layout.qualify)
@@ -321,6 +324,7 @@ class _Writing:
         edits: list[Edit] = []
         for name, tree in trees.items():
             edits += self._lifted(self.before.lifted[name], tree)
+        edits += [*self._out_of_slots(trees), *self._left_in_slots()]
         for name, tree in bodies.items():
             edits += self._body(self.lowered.bodies[name], tree)
         edits += self._listed()
@@ -367,7 +371,11 @@ class _Writing:
             text = declared_alias(self.target, self._text(tree, node), item.name)
             yield self._edit(item.span.start, item.span.end, text)
             return
-        if isinstance(item, StyleMacro) and node.kind == "macro_call" and node.start == item.span.start:
+        if isinstance(item, SlotStyle) and item.span.start in self.out_of_slots:
+            return
+        declared = isinstance(item, StyleMacro) and not isinstance(item, SlotStyle)
+        if declared and node.kind == "macro_call" and node.start == item.span.start:
+            assert isinstance(item, StyleMacro)
             yield from self._declared(item, node, tree)
             return
         text = self._text(tree, node, shared=lifted.shared and tree is self.covers[lifted.name].tree)
@@ -377,6 +385,36 @@ class _Writing:
         else:
             text = macro_lines(text, self.layout.newline) if isinstance(item, Define) else text
             yield from self._replace(node, text)
+
+    def _out_of_slots(self, trees: Mapping[str, Any]) -> Iterator[Edit]:
+        """Where the target's slots hold names alone, styles in slots become declarations above their table."""
+        above: dict[Span, list[str]] = {}
+        for name, tree in trees.items():
+            item, node = self.before.lifted[name].item, self.before.lifted[name].value
+            if isinstance(item, SlotStyle) and item.span.start in self.out_of_slots:
+                given = self.out_of_slots[item.span.start]
+                text = declared_alias(self.target, self._text(tree, node, len("typedef ")), given)
+                above.setdefault(item.table, []).append(text)
+                yield self._edit(node.start, node.end, given)
+        for table, texts in above.items():
+            line = self.source.data.rfind(b"\n", 0, table.start) + 1
+            head = self.source.data[line : table.start].decode(self.source.encoding, "replace")
+            margin = head if not head.strip() else ""
+            yield self._edit(table.start, table.start, "".join(t + self.layout.newline + margin for t in texts))
+
+    def _left_in_slots(self) -> Iterator[Edit]:
+        """Above a slot whose style stays as it was, a comment says what it is to be read as."""
+        before = self.before
+        unread = [i for i, _ in before.unread]
+        for item in (*(before.lifted[name].item for name in self.lowered.refusals), *unread):
+            if not isinstance(item, SlotStyle) or item.span.start in before.spoken.readings:
+                continue
+            start = self.source.data.rfind(b"\n", 0, item.slot.start) + 1
+            head = self.source.data[start : item.slot.start].decode(self.source.encoding, "replace")
+            note = f"// rehilt: read as {before.generation.name}{self.layout.newline}"
+            text = head + note if not head.strip() else f"{self.layout.newline}  {note}  "
+            at = start if not head.strip() else item.slot.start
+            yield self._edit(at, at, text)
 
     def _declared(self, item: StyleMacro, node: Node, tree: Any) -> Iterator[Edit]:
         """A style that a macro's use declares: the use stays, or becomes a declaration of its own."""

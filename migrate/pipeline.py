@@ -32,7 +32,7 @@ from migrate.packs.model import Generation
 from migrate.reading import Lifted as Lifted
 from migrate.reading import Options as Options
 from migrate.reading import Reading as Reading
-from migrate.reading import line_of, told_names, unread_styles, whole_style
+from migrate.reading import counterpart, line_of, told_names, unread_styles, whole_style
 from migrate.reading import read as read
 from migrate.reading import style_names as style_names
 from migrate.reading import uses_compat as uses_compat
@@ -148,14 +148,15 @@ def _moved_dump(source: SourceFile, found: Sequence[Part], options: Options) -> 
     edits: list[Edit] = []
     styles: list[StyleMove] = []
     said = list(parse(source).diagnostics)
+    origins: set[str] = set()
     for part in found:
         if isinstance(part.reading, Diagnostic):
             said.append(part.reading)
             note = (part.reading.message,)
             styles += [StyleMove(n, at, "unknown", "refused", Fraction(0), None, "", note) for n, at in part.styles]
             continue
-        given = replace(options, reading=part.reading, blade=part.blade, fragments=True, beside=part.beside)
-        moved = part.at_home(move(part.source, given))
+        moved = part.at_home(move(part.source, part.options(options)))
+        origins |= {moved.origin} if moved.origin else set()
         said += moved.diagnostics
         if part.start < max((e.end for e in edits), default=0) and _overlap(edits, moved.edits):
             message = "it shares lines with another part whose edits reach into them; put it on lines of its own"
@@ -164,9 +165,8 @@ def _moved_dump(source: SourceFile, found: Sequence[Part], options: Options) -> 
             continue
         styles += moved.styles
         edits += moved.edits
-    origins = sorted({p.reading for p in found if isinstance(p.reading, str)})
     return Moved(
-        source, apply_edits(source.data, edits), ", ".join(origins) or None, options.target,
+        source, apply_edits(source.data, edits), ", ".join(sorted(origins)) or None, options.target,
         tuple(sorted(styles, key=lambda s: s.line)),
         tuple(sorted(dict.fromkeys(said), key=lambda d: (d.span.start, d.code))), tuple(edits),
     )  # fmt: skip
@@ -196,7 +196,9 @@ def _graded_build(
         return Moved(before.parsed.source, b"", origin, target.name, (), (*before.diagnostics, after))
     styles = tuple(grade(before, after, lowered.covers, lowered.refusals, plan.restored, options))
     refused = [lowered.refusals[s.name] for s in styles if s.name in lowered.refusals]
-    said = (*before.diagnostics, *lowered.notes, *refused, *after.parsed.diagnostics)
+    told = {d.code for d in before.parsed.diagnostics}  # what is missing in the old text is missing in the new one too
+    new = (d for d in after.parsed.diagnostics if d.code not in told)
+    said = (*before.diagnostics, *lowered.notes, *refused, *new)
     return Moved(before.parsed.source, b"", origin, target.name, styles, said)
 
 
@@ -275,7 +277,7 @@ def grade(
             continue
         old, line = before.lifted[name], line_of(before, before.lifted[name].item)
         origin = (old.reading or before.generation).name
-        new, refused = after.lifted.get(name), refusals.get(name)
+        new, refused = counterpart(name, before, after), refusals.get(name)
         if new is None or refused is not None:
             errors = (d.message for d in (*filter(None, (refused,)), *after.diagnostics) if d.severity == "error")
             why = next(errors, f"no style `{name}` in the other text")

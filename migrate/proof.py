@@ -17,9 +17,11 @@ from migrate.packs.library import library, pack_folder
 from migrate.packs.model import Generation
 from migrate.render.draw import render
 from migrate.render.scene import blade_for
+from migrate.source import SourceFile
 
 if TYPE_CHECKING:
     from migrate.pipeline import Moved, Options
+    from migrate.reading import Lifted, Reading
     from migrate.render.scene import Scene
 
 MOST_STEPS = 1  # duty steps by which a drawn and a compiled pixel may differ
@@ -109,21 +111,26 @@ def check_compiled(moved: Moved, options: Options, *, toolchain: Toolchain | Non
     Raises NativeError where there is no compiler or a text does not compile.
     """
     from migrate.pipeline import scene_named
-    from migrate.reading import Reading, read
+    from migrate.reading import Reading, counterpart, read
 
     before = read(moved.source, options)
-    names = [s.name for s in moved.styles if s.grade in ("same", "close")]
-    if not isinstance(before, Reading) or not names:
+    graded = [s.name for s in moved.styles if s.grade in ("same", "close")]
+    if not isinstance(before, Reading) or not graded:
         return moved
     target = library(options.packs)[moved.target]
+    after = read(SourceFile(moved.source.name, moved.text), replace(options, reading=moved.target, blade=before.blade))
+    if not isinstance(after, Reading):
+        return moved
+    pairs = {n: (before.lifted.get(n), counterpart(n, before, after)) for n in graded}
+    called = {n: n if n.isidentifier() else f"rehilt_slot_{i}" for i, n in enumerate(graded)}
     texts = (
-        (moved.source.data, build_of(before.generation, options.packs)),
-        (moved.text, build_of(target, options.packs)),
+        (_named(before, called, {n: p[0] for n, p in pairs.items()}), build_of(before.generation, options.packs)),
+        (_named(after, called, {n: p[1] for n, p in pairs.items()}), build_of(target, options.packs)),
     )
     worst: dict[str, tuple[Figures, str]] = {}
     for scene in options.scenes:
-        found = compiled_figures(*texts, names, scene_named(scene), before.blade, toolchain=toolchain)
-        for name, figures in found.items():
+        found = compiled_figures(*texts, list(called.values()), scene_named(scene), before.blade, toolchain=toolchain)
+        for name, figures in ((n, found[c]) for n, c in called.items()):
             if not within(figures, Tolerance()) and name not in worst:
                 worst[name] = figures, scene
     styles = tuple(
@@ -133,6 +140,17 @@ def check_compiled(moved: Moved, options: Options, *, toolchain: Toolchain | Non
         for s in moved.styles
     )
     return replace(moved, styles=styles)
+
+
+def _named(reading: Reading, called: Mapping[str, str], lifted: Mapping[str, Lifted | None]) -> bytes:
+    """The text with a declaration behind it for every style that goes by another name here, as those in slots do."""
+    source, lines = reading.parsed.source, [""]
+    for name, given in called.items():
+        one = lifted[name]
+        if one is not None and one.name != given:
+            value = one.name if one.name.isidentifier() else reading.scope.text(one.value)
+            lines.append(f"typedef {value} {given};")
+    return source.data + source.newline.join((*lines, "")).encode(source.encoding, "replace")
 
 
 _DIFFER = "as compiled by the two generations the styles differ, though the packs say they do not: a pack is wrong"

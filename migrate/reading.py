@@ -17,7 +17,7 @@ from migrate.concrete.parse import Parsed, parse
 from migrate.dating.dating import date
 from migrate.dating.spoken import NOTHING, Spoken, spoken
 from migrate.diagnostics import Diagnostic
-from migrate.host import Host, host_of
+from migrate.host import Host, SlotStyle, host_of, slot_styles, slot_words
 from migrate.includes import Joined, join
 from migrate.ir import nodes as ir
 from migrate.ir.facts import Blade
@@ -149,7 +149,11 @@ def read(
     generation = generations[name]
     lifter, normaliser = Lifter(scope, generation, blade), Normaliser(spread=False)
     said = spoken(parsed, generations)
-    lifted, unread = _lift_all((*items, *_fragments(items, lifter, options)), scope, said, lifter, normaliser)
+    inside = [s for s in slot_styles(items, scope) if s.span.start < joined.own]
+    every_one = (*items, *_fragments(items, lifter, options), *inside)
+    lifted, unread = _lift_all(every_one, scope, said, lifter, normaliser)
+    words = slot_words(generations)  # in any other table, what cannot be read need not be a style
+    unread = [(item, d) for item, d in unread if not isinstance(item, SlotStyle) or item.word in words]
     found = [*(d for _, d in unread), *_slot_reports(items, scope, joined, lifted)]
     diagnostics = (*parsed.diagnostics, *said.diagnostics, *joined.diagnostics, *(joined.at_home(d) for d in found))
     return Reading(
@@ -355,8 +359,23 @@ def style_names(reading: Reading) -> frozenset[str]:
     return frozenset(
         name
         for name, d in own.items()
-        if d.sort == "style" or name in reading.host.in_slots or (d.sort == "sleeve" and name not in used)
+        if d.sort == "style"
+        or name in reading.host.in_slots
+        or isinstance(d.item, SlotStyle)
+        or (d.sort == "sleeve" and name not in used)
     )
+
+
+def counterpart(name: str, before: Reading, after: Reading) -> Lifted | None:
+    """The definition of that name in the other text, or what the same slot holds there.
+
+    Going down, a style may leave its slot for a name of its own; coming back, it may lose that name again.
+    """
+    known = after.lifted.get(name) or after.lifted.get(after.host.slots.get(name, ""))
+    if known is not None:
+        return known
+    slots = (slot for slot, style in before.host.slots.items() if style == name)
+    return next(filter(None, (after.lifted.get(slot) for slot in slots)), None)
 
 
 def told_names(reading: Reading) -> frozenset[str]:

@@ -10,6 +10,7 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from migrate.concrete.items import Slots
 from migrate.concrete.nodes import Node
 from migrate.concrete.parse import Parsed
 from migrate.source import SourceFile, Span
@@ -33,12 +34,16 @@ class Mark:
 def marks(parsed: Parsed) -> list[Mark]:
     """The comments of a file that speak to the tool, in its order."""
     found = []
+    tables = [item for item in parsed.items if isinstance(item, Slots)]
     for comment, siblings, inside in _comments(parsed.root):
         span = Span(comment.start, comment.end)
         said = _MARK.search(parsed.source.text(span))
         if said is None:
             continue
-        places = siblings if inside else [item.span for item in parsed.items]
+        slots = next((t.slots for t in tables if t.span.start <= span.start < t.span.end), ())
+        if slots and not any(s.style.start <= span.start < s.style.end for s in slots):
+            siblings, inside = [], False  # within a table, a comment speaks of a slot
+        places = siblings if inside else [s.span for s in slots] or [item.span for item in parsed.items]
         target = _target(parsed.source, span, places)
         found.append(Mark(span, said.group(2) or "", target, inside))
     return found

@@ -10,6 +10,7 @@ from migrate.concrete.items import Alias, Bare, Define, Item, Slots, StyleMacro
 from migrate.concrete.nodes import Node
 from migrate.dating.probe import Probe, wrappers_of
 from migrate.diagnostics import Diagnostic
+from migrate.host import named_slots
 from migrate.packs.model import Construct, Generation
 from migrate.scope import Scope
 from migrate.source import Span
@@ -81,8 +82,10 @@ class Finder:
     def pieces(self, items: tuple[Item, ...]) -> list[Piece]:
         """The pieces of a file, in its order; those that hold nothing of ours are left out."""
         found: list[Piece] = []
+        slots = {slot.span.start: name for name, slot, _ in named_slots(items, self.scope)}
         for item in items:
             for name, kind, value, name_span, span, parameters in _values(item):
+                name = name or slots.get(span.start, "")
                 piece = self.piece(name, kind, self._in_slot(value), span, name_span, parameters)
                 if piece.sites and (kind != "fragment" or any(s.known for s in piece.sites)):
                     found.append(piece)

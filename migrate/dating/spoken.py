@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from migrate.concrete.edits import Edit
+from migrate.concrete.items import Item, Slots
 from migrate.concrete.parse import Parsed
 from migrate.dating.leave import line_of, marks
 from migrate.diagnostics import Diagnostic
@@ -30,6 +31,12 @@ class Spoken:
 NOTHING = Spoken()
 
 
+def _start(item: Item, target: Span) -> int:
+    """Where the definition begins that a target lies in: the item, or the style that a slot of it holds."""
+    slots = item.slots if isinstance(item, Slots) else ()
+    return next((s.style.start for s in slots if s.span.start <= target.start < s.span.end), item.span.start)
+
+
 def spoken(parsed: Parsed, generations: Mapping[str, Generation]) -> Spoken:
     """Reads the comments of a file. A construct that is to be left keeps the whole declaration that holds it."""
     readings: dict[int, Generation] = {}
@@ -40,7 +47,9 @@ def spoken(parsed: Parsed, generations: Mapping[str, Generation]) -> Spoken:
         if mark.target is None:
             continue
         target = mark.target
-        start = next((i.span.start for i in parsed.items if i.span.start <= target.start < i.span.end), target.start)
+        start = next(
+            (_start(i, target) for i in parsed.items if i.span.start <= target.start < i.span.end), target.start
+        )
         if not mark.read_as:
             left[start] = mark.comment
             message = "left alone, as this comment says"

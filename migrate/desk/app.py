@@ -54,14 +54,14 @@ class Workers:
             task.exception()
 
 
-def create_app(port: int, seconds: float = SECONDS) -> Guard:
-    """The app for one port of the loopback interface."""
+def create_app(port: int, seconds: float = SECONDS, packs: tuple[Path, ...] = ()) -> Guard:
+    """The app for one port of the loopback interface; `packs` are folders of the user's own."""
     desk, workers = Desk(), Workers(seconds)
 
     def answered(answer: Answer) -> Callable[[Request], Awaitable[Response]]:
         async def endpoint(request: Request) -> Response:
             try:
-                one = asked(json.loads(await request.body()))
+                one = asked(json.loads(await request.body()), packs)
                 found = await workers.run(lambda: answer(one))
             except (json.JSONDecodeError, UnicodeDecodeError, RecursionError):
                 return JSONResponse({"error": "the request is no JSON"}, 400)
@@ -87,17 +87,13 @@ def create_app(port: int, seconds: float = SECONDS) -> Guard:
         "/report": _report,
     }
     routes = [
-        Route("/", _page),
+        Route("/", lambda request: HTMLResponse(page(packs))),
         Route("/demo", _demo),
         Route("/desk.css", lambda request: _asset("text/css", asset("look.css"), _own("desk.css"))),
         Route("/desk.js", lambda request: _asset("text/javascript", asset("player.js"), _own("desk.js"))),
         *(Route(path, answered(answer), methods=["POST"]) for path, answer in posts.items()),
     ]
     return Guard(Starlette(routes=routes), port)
-
-
-async def _page(request: Request) -> Response:
-    return HTMLResponse(page())
 
 
 async def _demo(request: Request) -> Response:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator
 from dataclasses import is_dataclass
+from pathlib import Path
 from typing import Any
 
 from migrate.concrete.parse import parse
@@ -28,7 +29,7 @@ def dating(one: Asked) -> dict[str, Any]:
     """Each construct of the text with the generation that it is dated as, and how sure that is."""
     source = SourceFile(one.name, one.text.encode("utf-8"))
     parsed = parse(source)
-    found = survey(parsed, scope_of(source, parsed.items), library(), one.options.reading)
+    found = survey(parsed, scope_of(source, parsed.items), library(one.options.packs), one.options.reading)
     units = Units(source)
     marks = []
     for ruling in found.rulings:
@@ -133,15 +134,16 @@ def _told(there: Reading, found: list[Applied]) -> list[dict[str, Any]]:
         seen.add(span)
         out.append({
             "name": applied.construct.name, "text": there.scope.text(applied.node)[:400],
-            "span": [units.out(span[0]), units.out(span[1])], "pack": pack_text(applied.construct),
+            "span": [units.out(span[0]), units.out(span[1])],
+            "pack": pack_text(applied.construct, there.generation.packs),
         })  # fmt: skip
     return out[:8]
 
 
-def pack_text(told: Construct) -> str:
+def pack_text(told: Construct, packs: tuple[Path, ...] = ()) -> str:
     """The lines of the pack that state a construct: its signature, meaning and example; what differs is told apart."""
     name, line = told.place
-    path = pack_folder(told.origin) / name
+    path = pack_folder(told.origin, packs) / name
     if not name or not path.is_file():
         return ""
     lines = path.read_text("utf-8").splitlines()[line - 1 :]

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 from migrate.ir.nodes import HELD_EVENTS, INSTANT_EVENTS
 from migrate.packs.library import library
 from migrate.report.gallery import scene_names
@@ -12,7 +14,7 @@ from migrate.report.html.elements import Markup, el
 KEYS = {"ignite": "i", "retract": "r", "clash": "c", "blast": "b", "lock": "l", "drag": "d", "melt": "m"}
 
 
-def page() -> str:
+def page(packs: tuple[Path, ...] = ()) -> str:
     """The document."""
     head = el(
         "head",
@@ -24,12 +26,12 @@ def page() -> str:
         el("script", "", src="/desk.js", defer=True),
     )
     main = el("main", _texts(), _told(), _bench(), id="main")
-    body = el("body", el("a", "To the texts", href="#text", class_="skip"), _top(), main, _end())
+    body = el("body", el("a", "To the texts", href="#text", class_="skip"), _top(packs), main, _end())
     return "<!doctype html>\n" + el("html", head, body, lang="en")
 
 
-def _top() -> Markup:
-    generations = [(g.name, f"{g.name} “{g.title}”") for g in library().values()]
+def _top(packs: tuple[Path, ...]) -> Markup:
+    generations = [(g.name, f"{g.name} “{g.title}”") for g in library(packs).values()]
     line = el(
         "div",
         el("label", "Read as ", _select("read-as", [("", "what it says it is"), *generations])),

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
-from pathlib import PurePath
+from pathlib import Path, PurePath
 from typing import Any
 
 from migrate.ir.facts import Blade
@@ -59,11 +59,11 @@ class Asked:
     form: Form = field(default_factory=Form)
 
 
-def asked(body: Any) -> Asked:
-    """A request from its JSON; what is missing takes a harmless value."""
+def asked(body: Any, packs: tuple[Path, ...] = ()) -> Asked:
+    """A request from its JSON; what is missing takes a harmless value. `packs` are folders of the user's own."""
     if not isinstance(body, dict):
         raise BadRequestError("the request must be a JSON object")
-    known = library()
+    known = library(packs)
     to, read_as = _word(body, "to", ""), _word(body, "read_as", "")
     for name in (to, read_as):
         if name and name not in known:
@@ -71,7 +71,7 @@ def asked(body: Any) -> Asked:
     pixels = _number(body, "pixels", 1, MOST_PIXELS)
     pitch = _number(body, "pitch", 1, 10_000)
     per_metre = None if pitch is None else Fraction(pitch).limit_denominator(1000)
-    options = Options(to, read_as or None, Blade(None if pixels is None else int(pixels), per_metre))
+    options = Options(to, read_as or None, Blade(None if pixels is None else int(pixels), per_metre), packs=packs)
     form = body.get("form") or {}
     if not isinstance(form, dict):
         raise BadRequestError("`form` must be an object")

@@ -5,6 +5,7 @@ from __future__ import annotations
 import socket
 import threading
 import webbrowser
+from pathlib import Path
 
 HOST = "127.0.0.1"
 
@@ -13,7 +14,7 @@ class NoDeskError(Exception):
     """Why the desk cannot start, in words."""
 
 
-def serve(port: int, browse: bool) -> None:
+def serve(port: int, browse: bool, packs: tuple[Path, ...] = ()) -> None:
     """Serves until interrupted. Port 0 takes a free one. Raises NoDeskError where the extra or the port is missing."""
     try:
         import uvicorn
@@ -32,7 +33,7 @@ def serve(port: int, browse: bool) -> None:
     url = f"http://{HOST}:{bound}/"
     print(f"the desk: {url}  (Ctrl-C ends it)", flush=True)
     config = uvicorn.Config(
-        create_app(bound), log_level="warning", lifespan="off", server_header=False, access_log=False
+        create_app(bound, packs=packs), log_level="warning", lifespan="off", server_header=False, access_log=False
     )
     if browse:
         threading.Timer(0.5, webbrowser.open, (url,)).start()

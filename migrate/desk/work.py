@@ -18,6 +18,7 @@ from migrate.desk.requests import Asked, BadRequestError
 from migrate.diagnostics import Diagnostic
 from migrate.ir.dump import rounding
 from migrate.pipeline import CLOSE_ROUNDING, Lifted, Moved, Options, Reading, frames_of, meaning, move, read
+from migrate.reading import counterpart
 from migrate.render.scene import Scene
 from migrate.report.data import diagnostic_entry
 from migrate.report.gallery import EYE_RATE, marks_of, playable, seen
@@ -127,7 +128,7 @@ class Desk:
         if old is None:
             raise BadRequestError(f"the text has no style {one.style!r}")
         after = self.after(one, before) if one.moved else None
-        new = after.lifted.get(one.style) if isinstance(after, Reading) else None
+        new = counterpart(one.style, before, after) if isinstance(after, Reading) else None
         scene = playable(one.scene)
         first = self._drawn(old, before, scene)
         second = self._drawn(new, after, scene) if new is not None and isinstance(after, Reading) else None

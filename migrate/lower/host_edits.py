@@ -3,15 +3,36 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
+from itertools import chain, count
 
 from migrate.concrete.edits import Edit
-from migrate.concrete.items import Alias, Constant, Define, Include, Item, Slots, UsingNamespace
-from migrate.host import path_of
+from migrate.concrete.items import Alias, Constant, Define, Include, Item, Slot, Slots, UsingNamespace
+from migrate.host import path_of, slot_styles, slot_word, slot_words
 from migrate.packs.model import Generation
 from migrate.scope import Scope
 from migrate.source import Span
+
+_COMMENT = re.compile(rb"//[^\r\n]*|/\*.*?\*/", re.S)
+_QUOTED = re.compile(rb'"(?:\\.|[^"\\\n])*"')
+# The words of ISO C++98 that a declared name cannot be.
+_KEYWORDS = frozenset(
+    re.findall(
+        r"\w+",
+        "and asm auto bool break case catch char class const continue default delete do double else enum "
+        "explicit export extern false float for friend goto if inline int long mutable namespace new not "
+        "operator or private protected public register return short signed sizeof static struct switch "
+        "template this throw true try typedef typeid typename union unsigned using virtual void volatile "
+        "while xor",
+    )
+)
+_WORD = re.compile(r"[^\W\d]\w*")
+
+
+def _plain_line(text: str) -> bool:
+    """Whether a table stands on one line, without comments."""
+    return "\n" not in text and "//" not in text and "/*" not in text
 
 
 @dataclass(frozen=True)
@@ -140,27 +161,86 @@ class HostMove:
     def _slots(self) -> Iterator[Edit]:
         same = (self.source.table, self.source.entry) == (self.target.table, self.target.entry)
         gone = f"{self.source.namespace}::" if self.source.namespace not in ("", self.target.namespace) else ""
+        words = slot_words(self.library) | {i.name for i in self.items if isinstance(i, Define)}
         for item in self.items:
-            if isinstance(item, Slots) and (not same or (gone and gone in self.scope.text_of(item.span))):
-                yield self._edit(item.span.start, item.span.end, self._table(item))
+            if not isinstance(item, Slots) or not any(slot_word(s, self.scope) in words for s in item.slots):
+                continue
+            if not same or (gone and gone in self._frame(item)):
+                yield from self._table(item)
+
+    def _frame(self, item: Slots) -> str:
+        """A table's text without what stands in its slots."""
+        inner = [item.span.start, *(n for s in item.slots for n in (s.style.start, s.style.end)), item.span.end]
+        return " ".join(self.scope.text_of(Span(a, b)) for a, b in zip(inner[::2], inner[1::2], strict=True))
 
     def _table_name(self, item: Slots) -> str:
         """The table's name, unless the target's own word for tables would hide behind it."""
         return "table" if re.search(rf"\b{re.escape(item.name)}<", self.target.table) else item.name
 
-    def _table(self, item: Slots) -> str:
-        entries = []
+    def _outside(self, item: Slots) -> tuple[str, str]:
+        """What the target writes before the first slot of a table and behind the last."""
+        pattern = self._qualified(self.target.table).replace("{name}", self._table_name(item))
+        before, _, behind = pattern.partition("{entries}")
+        return before.strip(), behind.strip()
+
+    def _around(self, slot: Slot) -> tuple[str, str]:
+        """What the target writes before the style of a slot and behind it."""
+        style = self.scope.text(slot.style)
+        words = [self.scope.text(a).strip() for a in slot.arguments]
+        sounds = words[0] if words else f'"{style}"'
+        # A style without a name of its own is told by its sounds.
+        label = words[1] if len(words) > 1 else f'"{style}"' if slot.style.kind == "name" else sounds
+        entry = self._qualified(self.target.entry).replace('"{sounds}"', sounds).replace('"{label}"', label)
+        before, _, behind = entry.partition("{style}")
+        return before, behind
+
+    def _table(self, item: Slots) -> Iterator[Edit]:
+        """A table piece by piece: lines, comments and what stands as the style of a slot stay where they are.
+
+        A table on one line, without comments, goes over several: an entry a line.
+        """
+        first, last = self._outside(item)
+        start, end = item.span.start, item.span.end
+        opening = self._code(start, end).index(b"<" if item.form == "template" else b"{") + start + 1
+        spread = self.newline if _plain_line(self.scope.text_of(item.span)) else ""
+        yield from self._instead(start, opening, first)
         for slot in item.slots:
-            style = self.scope.text(slot.style)
-            words = [self.scope.text(a).strip().strip('"') for a in slot.arguments]
-            sounds = words[0] if words else style
-            label = words[1] if len(words) > 1 else style
-            entry = self._qualified(self.target.entry).replace("{style}", style).replace("{sounds}", sounds)
-            entries.append("  " + entry.replace("{label}", label))
-        body = self.newline + f",{self.newline}".join(entries)
-        closing = "," if "{ {entries} }" in self.target.table else ""
-        table = self._qualified(self.target.table).replace("{name}", self._table_name(item))
-        return table.replace(" {entries} ", f"{body}{closing}{self.newline}")
+            before, behind = self._around(slot)
+            if spread:
+                yield from self._instead(self._blanks(slot.span.start), slot.span.start, f"{spread}  ")
+            yield from self._instead(slot.span.start, slot.style.start, before)
+            yield from self._instead(slot.style.end, slot.span.end, behind)
+        tail = item.slots[-1].span.end
+        code = self._code(tail, end)
+        closing = tail + max(code.rfind(b">"), code.rfind(b"}"))
+        if closing < tail:  # it is missing, and told so
+            return
+        between = code[: closing - tail].rstrip()
+        comma, braces = between.endswith(b","), last.startswith("}")
+        if comma and not braces:
+            yield self._edit(tail + len(between) - 1, tail + len(between), "")
+        added = "," if braces and not comma else ""
+        if spread:
+            yield self._edit(tail + len(between), closing, added + spread)
+        elif added and b"\n" in code[: closing - tail]:
+            yield self._edit(tail, tail, added)
+        yield from self._instead(closing, end, last)
+
+    def _blanks(self, end: int) -> int:
+        """Where the blanks before an offset begin."""
+        return len(self.scope.source.data[:end].rstrip(b" \t"))
+
+    def _code(self, start: int, end: int) -> bytes:
+        """A range of the text in which comments are blank."""
+        return _COMMENT.sub(lambda m: b" " * len(m.group()), self.scope.source.data[start:end])
+
+    def _instead(self, start: int, end: int, text: str) -> Iterator[Edit]:
+        """An edit that keeps the comments of what it replaces, behind the new text."""
+        old = _QUOTED.sub(b"", self.scope.source.data[start:end])
+        comments = [c.decode(self.scope.source.encoding, "replace") for c in _COMMENT.findall(old)]
+        text = " ".join((text, *(f"/*{c[2:].rstrip()} */" if c.startswith("//") else c for c in comments)))
+        if text != self.scope.text_of(Span(start, end)):
+            yield self._edit(start, end, text)
 
     def _qualified(self, pattern: str) -> str:
         """A table's pattern with the namespace before each template."""
@@ -178,6 +258,29 @@ def definition_edit(item: Alias, target: Generation, text: str, scope: Scope) ->
 def declared_alias(target: Generation, text: str, name: str) -> str:
     """A declaration of a name for a type, in the form that the target declares aliases in."""
     return f"typedef {text} {name};" if target.declares == "typedef" else f"using {name} = {text};"
+
+
+def slot_names(items: Iterable[Item], scope: Scope, target: Generation) -> dict[int, str]:
+    """The names of the declarations that styles written out in slots become, by where the styles begin.
+
+    None where the target's slots hold styles as they are. In a macro's use, a comma parts its arguments, so there a
+    style needs a name: its sounds', with a number where anything at all goes by that name.
+    """
+    if not re.search(r"\(\s*{style}", target.entry):
+        return {}
+    every = tuple(items)
+    code = _COMMENT.sub(b" ", _QUOTED.sub(b'""', scope.source.data)).decode(scope.source.encoding, "replace")
+    taken = {*_WORD.findall(code), *_KEYWORDS, *target.tags}
+    taken |= {name.partition("::")[0] for name in target.constructs}
+    out: dict[int, str] = {}
+    for slot in slot_styles(every, scope):
+        word = re.sub(r"\W+", "_", slot.name.rpartition(" (slot")[0], flags=re.A).strip("_") or "style"
+        word = re.sub(r"__+", "_", word if word[0].isalpha() else f"style_{word}")
+        names = chain((word, f"{word}_style"), (f"{word}_style{number}" for number in count(2)))
+        name = next(n for n in names if n not in taken)
+        taken.add(name)
+        out[slot.span.start] = name
+    return out
 
 
 def macro_lines(text: str, newline: str) -> str:

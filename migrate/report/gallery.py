@@ -14,7 +14,9 @@ from PIL import Image
 
 from migrate.compare.figures import Figures, compare, delta_e_map
 from migrate.diagnostics import Diagnostic
-from migrate.pipeline import Moved, Options, Reading, frames_of, read, scene_named
+from migrate.dumps import Part, parts
+from migrate.pipeline import Moved, Options, Reading, frames_of, move, read, scene_named
+from migrate.reading import counterpart, line_of
 from migrate.render.scene import Scene
 from migrate.report.moving import animate
 from migrate.report.pictures import Mark, before_after, timeline
@@ -74,7 +76,7 @@ class Gallery:
         old = self.before.lifted.get(name)
         if old is None:
             return None
-        new = None if self.after is None else self.after.lifted.get(name)
+        new = None if self.after is None else counterpart(name, self.before, self.after)
         after = None if new is None or self.after is None else frames_of(new, self.after, scene)
         return Pair(name, scene, frames_of(old, self.before, scene), after)
 
@@ -86,6 +88,58 @@ def gallery_of(moved: Moved, options: Options) -> Gallery | None:
         return None
     again = replace(options, reading=moved.target, blade=before.blade)
     after = read(SourceFile(moved.source.name, moved.text), again)
+    return Gallery(before, None if isinstance(after, Diagnostic) else after)
+
+
+@dataclass(frozen=True)
+class Shelf:
+    """What a text's styles are drawn from: one gallery, or of a dump one for each part that can be read."""
+
+    galleries: tuple[tuple[Part | None, Gallery], ...]
+
+    def pair(self, name: str, scene: Scene, line: int | None = None) -> Pair | None:
+        """The first style of that name, or the one on that line; None where there is none."""
+        gallery, own = self.holds(name, line)
+        return None if gallery is None else gallery.pair(own, scene)
+
+    def holds(self, name: str, line: int | None = None) -> tuple[Gallery | None, str]:
+        """The gallery that has a style of that name, and what it is called there."""
+        for part, gallery in self.galleries:
+            for own, lifted in gallery.before.lifted.items():
+                at = line_of(gallery.before, lifted.item) + (part.lines if part else 0)
+                if name == (part.name_at_home(own) if part else own) and line in (None, at):
+                    return gallery, own
+        return None, name
+
+    @property
+    def names(self) -> list[str]:
+        """What it holds, each name once."""
+        named = (p.name_at_home(own) if p else own for p, g in self.galleries for own in g.before.lifted)
+        return list(dict.fromkeys(named))
+
+
+def shelf_of(source: SourceFile, options: Options) -> Shelf | Diagnostic:
+    """A text and, where `options` have a target, its move, for drawing; why not, where nothing can be read."""
+    whole = read(source, options)
+    shelf: list[tuple[Part | None, Gallery]] = []
+    for part in parts(source, whole, options):
+        if isinstance(part.reading, str):
+            gallery = _gallery(part.source, part.options(options))
+            shelf += [] if isinstance(gallery, Diagnostic) else [(part, gallery)]
+    if shelf:
+        return Shelf(tuple(shelf))
+    gallery = _gallery(source, options)
+    return gallery if isinstance(gallery, Diagnostic) else Shelf(((None, gallery),))
+
+
+def _gallery(source: SourceFile, options: Options) -> Gallery | Diagnostic:
+    before = read(source, options)
+    if isinstance(before, Diagnostic):
+        return before
+    if not options.target:
+        return Gallery(before, None)
+    moved = SourceFile(source.name, move(source, replace(options, prove=False)).text)
+    after = read(moved, replace(options, reading=options.target, blade=before.blade))
     return Gallery(before, None if isinstance(after, Diagnostic) else after)
 
 
@@ -130,13 +184,13 @@ def save_pictures(moved: Moved, options: Options, folder: Path) -> Iterator[Path
     Of styles that ask for an eye (`changed`, `kept`, `unmeasured`) a moving one too, both blades in step. The scene is
     the one that the style's figures come from, else the first that was asked for.
     """
-    gallery = gallery_of(moved, options)
-    if gallery is None:
+    shelf = shelf_of(moved.source, options)
+    if isinstance(shelf, Diagnostic):
         return
     folder.mkdir(parents=True, exist_ok=True)
     taken: set[str] = set()
     for style in moved.styles:
-        pair = gallery.pair(style.name, scene_named(style.scene or options.scenes[0]))
+        pair = shelf.pair(style.name, scene_named(style.scene or options.scenes[0]), style.line)
         if pair is None:
             continue
         stem = _free(file_stem(style.name), taken)

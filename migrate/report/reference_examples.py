@@ -15,8 +15,8 @@ from migrate.diagnostics import Diagnostic
 from migrate.ir import nodes as ir
 from migrate.ir.dump import rounding
 from migrate.ir.facts import Blade
+from migrate.ir.walk import opaque_parts
 from migrate.lift import Lifter
-from migrate.packs.library import library
 from migrate.packs.model import Construct, Generation
 from migrate.pipeline import CLOSE_ROUNDING, Moved, Options, meaning, move, read
 from migrate.scope import scope_of
@@ -107,8 +107,11 @@ class Stage:
                             yield f"{example[:start]}{text}{example[end:]}", holder
 
 
-def thumbnail(text: str, sort: str, generation: Generation) -> str:
-    """A data URL of the staged text over the probe scene as a PNG: time down, hilt left, 50 rows a second."""
+def thumbnail(text: str, sort: str, generation: Generation) -> str | None:
+    """A data URL of the staged text over the probe scene as a PNG: time down, hilt left, 50 rows a second.
+
+    None where no pack says what a part of it means.
+    """
     from migrate.pipeline import scene_named
     from migrate.render.draw import render
     from migrate.report.gallery import seen
@@ -117,6 +120,8 @@ def thumbnail(text: str, sort: str, generation: Generation) -> str:
     like = next(c for group in generation.constructs.values() for c in group if c.sort == sort and not c.compat)
     lifted = lift_example(text, like, generation)
     assert not isinstance(lifted, Diagnostic)
+    if any(opaque_parts(lifted.value)):
+        return None
     style = lifted.value if isinstance(lifted.value, ir.Style) else ir.Style(lifted.value)
     scene = scene_named("probe")
     frames = seen(render(style, generation.arithmetic, scene, BLADE), scene.rate)
@@ -139,7 +144,7 @@ class Counterpart:
 def counterpart(text: str, staged: str, generation: Generation, target: Generation) -> Counterpart:
     """Moves the example; where it does not come out alone with its meaning, the style that holds it."""
     alone = _moved(text, generation, target, style=False)
-    shown = _text(alone)
+    shown = _text(alone, target)
     off = None if shown is None else _rounding(text, shown, generation, target)
     if shown is not None and off is not None and off <= CLOSE_ROUNDING:
         return Counterpart(target.name, shown, "close" if off else "same", _rounded(off), False)
@@ -147,7 +152,7 @@ def counterpart(text: str, staged: str, generation: Generation, target: Generati
     style = next(iter(moved.styles), None)
     if style is None or style.grade == "refused":
         return Counterpart(target.name, "", "refused", tuple(d.message for d in moved.diagnostics), True)
-    whole = _text(moved) if shown is None else shown
+    whole = _text(moved, target) if shown is None else shown
     return Counterpart(
         target.name,
         whole or "",
@@ -166,7 +171,7 @@ def _rounding(before: str, after: str, generation: Generation, target: Generatio
     dumps = []
     stepless = "tick" in (generation.arithmetic.clock, target.arithmetic.clock)
     for text, one in ((before, generation), (after, target)):
-        found = read(declared(text, one), Options(one.name, reading=one.name))
+        found = read(declared(text, one), Options(one.name, reading=one.name, packs=one.packs))
         if isinstance(found, Diagnostic) or NAME not in found.lifted:
             return None
         dumps.append(meaning(found.lifted[NAME].raw, BLADE, stepless))
@@ -180,10 +185,10 @@ def _moved(text: str, generation: Generation, target: Generation, style: bool) -
         entry = generation.entry.replace("{style}", NAME).replace("{sounds}", "example").replace("{label}", "Example")
         table = generation.table.replace("{name}", "shown").replace("{entries}", entry)
         source = replace(source, data=source.data + table.encode() + b"\n")
-    return move(source, Options(target.name, reading=generation.name, prove=False))
+    return move(source, Options(target.name, reading=generation.name, prove=False, packs=target.packs))
 
 
-def _text(moved: Moved) -> str | None:
+def _text(moved: Moved, target: Generation) -> str | None:
     """The declaration's new text, or None where it did not come out in the target."""
     if any(d.severity == "error" for d in moved.diagnostics) or any(
         s.grade in ("kept", "refused") for s in moved.styles
@@ -194,7 +199,6 @@ def _text(moved: Moved) -> str | None:
     if item is None:
         return None
     text = source.data[item.value.start : item.value.end].decode()
-    target = library()[moved.target]
     group = target.constructs.get(text.split("<", 1)[0].rpartition("::")[2]) or target.constructs.get(
         text.split("<", 1)[0]
     )

@@ -44,6 +44,7 @@ _LISTS = {
 _KINDS = {
     "time": "time", "rate": "rate", "plain": "number", "weight": "weight", "length": "length", "speed": "speed",
     "grain": "cell length", "packed_duty": "colour, duties packed as 0xRRGGBB", "css_name": "name of a CSS colour",
+    "tempo": "tempo", "parts": "fraction of the blade",
 }  # fmt: skip
 _FORMS_INTRO = (
     "Every construct means an expression in these forms, which no generation owns. A move reads the equation of one "
@@ -52,9 +53,9 @@ _FORMS_INTRO = (
 _OPERATORS = {"over": "Laid over what is below (source-over).", "plus": "Added to what is below (W3C plus-lighter)."}
 
 
-def page(name: str) -> str:
+def page(name: str, packs: tuple[Path, ...] = ()) -> str:
     """The page's HTML; raises KeyError where there is no such generation."""
-    generation = library()[name]
+    generation = library(packs)[name]
     sections = _sections(generation)
     body = join(
         el("a", "To the constructs", href="#constructs", class_="skip"),
@@ -114,7 +115,7 @@ def _top(generation: Generation) -> Markup:
     ]
     others = [
         el("a", g.name, href=f"{g.name}.html") if g is not generation else el("b", g.name, aria_current="page")
-        for g in library().values()
+        for g in library(generation.packs).values()
     ]
     return el(
         "header",
@@ -233,6 +234,8 @@ def _unit(unit: Unit) -> str:
         scale += " a second" if unit.scale == 1 else f", {unit.scale} to the second"
     elif unit.kind == "weight":
         scale = f"1 is {unit.scale}"
+    elif unit.kind == "tempo":
+        scale = "beats a minute" if unit.scale == 60_000_000 else f"beats in {float(Fraction(unit.scale)) / 1e6:g} s"
     elif unit.kind == "rate":
         scale = "Hz"
     text = f"{kind} in {scale}" if scale and unit.kind != "weight" else f"{kind}, {scale}" if scale else kind
@@ -345,15 +348,21 @@ def _example(generation: Generation, stage: Stage, construct: Construct, text: s
     if staged != text:
         parts.append(el("p", "Drawn in ", el("code", staged), class_="soft"))
     sort = _sort_of(stage, staged, construct)
-    picture = el(
+    drawn = thumbnail(staged, sort, generation)
+    picture = "" if drawn is None else el(
         "figure",
-        el("img", src=thumbnail(staged, sort, generation), width=132, height=180,
+        el("img", src=drawn, width=132, height=180,
            alt=f"{text} over the probe scene: 3.6 s run down, hilt left, tip right"),
         el("figcaption", el("span", "hilt"), el("span", "tip")),
     )  # fmt: skip
-    others = [counterpart(text, staged, generation, g) for g in library().values() if g is not generation]
+    others = [
+        counterpart(text, staged, generation, g) for g in library(generation.packs).values() if g is not generation
+    ]
     rows = [_counterpart(c) for c in others]
-    return el("div", picture, el("div", *parts, el("dl", *rows, class_="others")), class_="example drawn")
+    if drawn is None:
+        parts.append(el("p", "Not drawn: no pack says what it means.", class_="soft"))
+    shown = "example" if drawn is None else "example drawn"
+    return el("div", picture, el("div", *parts, el("dl", *rows, class_="others")), class_=shown)
 
 
 def _sort_of(stage: Stage, staged: str, construct: Construct) -> str:
@@ -375,7 +384,7 @@ def _counterpart(found: Counterpart) -> Markup:
 
 def _words(generation: Generation, sort: str, names: Mapping[str, list[Construct]]) -> Markup:
     """Bare words in one table, each with the words of the other generations that mean the same."""
-    others = [g for g in library().values() if g is not generation]
+    others = [g for g in library(generation.packs).values() if g is not generation]
     rows = []
     for name, group in names.items():
         cells = [

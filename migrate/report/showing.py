@@ -8,8 +8,8 @@ from pathlib import Path
 
 from migrate.diagnostics import Diagnostic, explain
 from migrate.ir.walk import opaque_parts
-from migrate.pipeline import Options, move, read, scene_named
-from migrate.report.gallery import Gallery, Pair, file_stem, gallery_of, scene_names
+from migrate.pipeline import Options, Reading, read, scene_named
+from migrate.report.gallery import Gallery, Pair, file_stem, scene_names, shelf_of
 from migrate.report.moving import FORMATS, animate
 from migrate.report.strip import strip, true_colour
 from migrate.source import SourceFile
@@ -38,23 +38,21 @@ def find(source: SourceFile, style: str, scene: str, options: Options, beside: S
         raise CannotShowError(f"no scene `{scene}`; these ship: {', '.join(scene_names())}") from None
     except (OSError, ValueError) as error:
         raise CannotShowError(f"the scene `{scene}` cannot be read: {error}") from None
-    if options.target:
-        moved = move(source, options)
-        gallery = gallery_of(moved, options)
-        names = (moved.origin or "before", moved.target)
-    else:
-        gallery, names = _side_by_side(source, beside, options)
+    shelf = shelf_of(source, options)
+    if isinstance(shelf, Diagnostic):
+        raise CannotShowError(explain(source, shelf))
+    said, line = _with_line(style)
+    gallery, own = shelf.holds(said, line)
     if gallery is None:
-        found = read(source, options)
-        assert isinstance(found, Diagnostic)
-        raise CannotShowError(explain(source, found))
-    pair = gallery.pair(style, played)
-    if pair is None:
-        known = ", ".join(gallery.before.lifted) or "none"
-        raise CannotShowError(f"no style `{style}` in {source.name}; it has: {known}")
+        raise CannotShowError(f"no style `{style}` in {source.name}; it has: {', '.join(shelf.names) or 'none'}")
+    names = (gallery.before.generation.name, options.target)
+    if not options.target and beside is not None:
+        gallery, names = _side_by_side(gallery.before, beside, options)
+    pair = gallery.pair(own, played)
+    assert pair is not None
     if (options.target or beside is not None) and pair.after is None:
         raise CannotShowError(f"no style `{style}` to set beside it: {beside.name if beside else 'it did not move'}")
-    if any(opaque_parts(gallery.before.lifted[style].raw)):
+    if any(opaque_parts(gallery.before.lifted[own].raw)):
         raise CannotShowError(f"`{style}` cannot be drawn: no pack says what a part of it means")
     if pair.after is not None and pair.after.shape != pair.before.shape:
         raise CannotShowError(
@@ -63,14 +61,13 @@ def find(source: SourceFile, style: str, scene: str, options: Options, beside: S
     return Shown(pair, names)
 
 
-def _side_by_side(
-    source: SourceFile, beside: SourceFile | None, options: Options
-) -> tuple[Gallery | None, tuple[str, str]]:
-    before = read(source, options)
-    if isinstance(before, Diagnostic):
-        return None, ("", "")
-    if beside is None:
-        return Gallery(before, None), (before.generation.name, "")
+def _with_line(style: str) -> tuple[str, int | None]:
+    """A style's name and, where `NAME:LINE` says which of several, its line."""
+    name, _, line = style.rpartition(":")
+    return (name, int(line)) if name and line.isdecimal() else (style, None)
+
+
+def _side_by_side(before: Reading, beside: SourceFile, options: Options) -> tuple[Gallery, tuple[str, str]]:
     after = read(beside, Options("", None, before.blade, packs=options.packs))
     if isinstance(after, Diagnostic):
         raise CannotShowError(explain(beside, after))

@@ -9,7 +9,12 @@ import pytest
 
 from migrate.archive.model import Found, Job, Task
 from migrate.archive.work import handle
+from migrate.concrete.parse import parse
+from migrate.dumps import config_spans
+from migrate.packs.library import library
 from migrate.pipeline import Moved, Options, move
+from migrate.report.gallery import save_pictures
+from migrate.report.showing import CannotShowError, find
 from migrate.source import SourceFile
 
 FACTS = "constexpr int blade_pixels = 132;\nconstexpr int pixels_per_metre = 144;\n"
@@ -160,3 +165,86 @@ def test_the_time_grows_with_the_number_of_pieces_and_not_faster() -> None:
 
     taken(5)
     assert taken(120) < 4 * 3 * taken(30)
+
+
+# ---- whole configs, one behind the other ---------------------------------------------------------
+
+THREE = (
+    "#define WICK_GENERATION 3\n#include <wick/pile.h>\nusing namespace wick;\n" + FACTS
+    + f"using lamp = {PILE};\nwick_slots slots = {{\n  slot<lamp>(\"lamp\", \"Lamp\"),\n}};\n"
+)  # fmt: skip
+TWO = (
+    "// the ferry's, from the old boards\n#define WICK_GENERATION 2\n#include <wick2.h>\n" + FACTS
+    + "using lamp = power_sleeve<rgb<255, 0, 0>, 300, 450>;\nusing buoy = power_sleeve<rgb<0, 99, 0>, 300, 450>;\n"
+)  # fmt: skip
+ONE = "#ifndef QUAY_H\n#define QUAY_H\n#include <wick1.h>\n" + FACTS.replace("constexpr", "const") + TAPE + "\n#endif\n"
+CONFIGS = f"{THREE}\nMarit's, and it isn't ours:\n\n{TWO}\n{ONE}"
+
+
+def test_whole_configs_pasted_one_behind_the_other_are_each_their_own() -> None:
+    result = moved(CONFIGS)
+    lines = [n for n, line in enumerate(CONFIGS.splitlines(), 1) if " lamp" in line or "using buoy" in line]
+    assert rows(result) == [
+        ("lamp", lines[0], "wick3", "same"), ("lamp", lines[1], "wick2", "same"), ("buoy", lines[2], "wick2", "same"),
+        ("lamp", lines[3], "wick1", "same"),
+    ]  # fmt: skip
+    assert result.origin == "wick1, wick2, wick3"
+    alone = [moved(text).text.decode() for text in (THREE, TWO, ONE)]
+    assert result.text.decode() == f"{alone[0]}\nMarit's, and it isn't ours:\n\n{alone[1]}\n{alone[2]}"
+
+
+def test_whole_configs_come_back_byte_for_byte() -> None:
+    up = moved(CONFIGS).text.decode()
+    down = moved(up, "wick2")
+    assert down.text.count(b"#include <wick2.h>") == 3 and b"read as" not in down.text
+    assert moved(down.text.decode()).text.decode() == up
+
+
+def test_one_that_cannot_be_read_keeps_none_of_the_others() -> None:
+    result = moved(f"{THREE}{TWO.replace('rgb<0, 99, 0>', 'moonbeam<3>')}{ONE}")
+    assert [(s.name, s.grade) for s in result.styles] == [
+        ("lamp", "same"), ("lamp", "same"), ("buoy", "refused"), ("lamp", "same"),
+    ]  # fmt: skip
+    place = next(result.source.place(d.span.start) for d in result.diagnostics if d.code == "unknown-name")
+    assert result.source.data.splitlines()[place[0] - 1].startswith(b"using buoy")
+
+
+ONE_FILE = {
+    "two headers before the first style": "#include <wick1.h>\n#include <wick/pile.h>\n" + f"using lamp = {PILE};\n",
+    "a header for each branch": "#ifdef OLD\n#include <wick2.h>\nusing lamp = power_sleeve<rgb<9, 9, 9>, 1, 2>;\n"
+    "#else\n"
+    f"#include <wick/pile.h>\nusing lamp = wick::{PILE};\n#endif\n",
+    "one header, styles before it": f"using lamp = {PILE};\n#include <wick/pile.h>\nusing buoy = {PILE};\n",
+}
+
+
+@pytest.mark.parametrize("text", ONE_FILE.values(), ids=ONE_FILE)
+def test_what_is_one_file_is_not_taken_apart(text: str) -> None:
+    source = SourceFile("shelf.txt", text.encode())
+    assert config_spans(source, parse(source), library()) == []
+
+
+def test_haul_takes_each_config_by_itself(tmp_path: Path) -> None:
+    task = Task(0, Found("shelf.txt", "shelf.txt", data=CONFIGS.encode()))
+    done = handle(task, Job(Options("wick4", prove=False), str(tmp_path)))
+    assert (done.state, [s.origin for s in done.styles]) == ("moved", ["wick3", "wick2", "wick2", "wick1"])
+
+
+@pytest.mark.parametrize("text", [DUMP, CONFIGS], ids=["pieces", "configs"])
+def test_every_style_of_a_dump_is_drawn(tmp_path: Path, text: str) -> None:
+    options = Options("wick4", prove=False)
+    result = move(SourceFile("shelf.txt", text.encode()), options)
+    drawn = [path.name for path in save_pictures(result, options, tmp_path) if path.suffix == ".png"]
+    assert len(drawn) == sum(style.grade != "refused" for style in result.styles)
+    assert {"lamp.png", "lamp-2.png"} <= set(drawn)
+
+
+def test_show_draws_a_style_of_a_dump_and_a_line_says_which_of_one_name() -> None:
+    source = SourceFile("shelf.txt", CONFIGS.encode())
+    line = CONFIGS[: CONFIGS.index("using lamp = power")].count("\n") + 1
+    first, second = (find(source, name, "probe", Options("")) for name in ("lamp", f"lamp:{line}"))
+    assert (first.names[0], second.names[0]) == ("wick3", "wick2")
+    pasted = find(SourceFile("shelf.txt", DUMP.encode()), "fragment 1", "probe", Options("wick4"))
+    assert pasted.names == ("wick2", "wick4")
+    with pytest.raises(CannotShowError, match=r"no style `gull` in shelf.txt; it has: lamp, buoy"):
+        find(source, "gull", "probe", Options(""))
