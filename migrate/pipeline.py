@@ -25,7 +25,7 @@ from migrate.ir.walk import opaque_parts
 from migrate.keeping import Plan, ancestors, notes_for, put_beside
 from migrate.lower.beside import find
 from migrate.lower.cost import Cost, Cover
-from migrate.lowering import Lowered, lower, write
+from migrate.lowering import Lowered, lower
 from migrate.merging import branch_notes, merge, pinned_of
 from migrate.packs.library import library
 from migrate.packs.model import Generation
@@ -39,6 +39,7 @@ from migrate.reading import uses_compat as uses_compat
 from migrate.recent import Recent
 from migrate.shared import MOST
 from migrate.source import SourceFile, Span
+from migrate.writing import write
 
 if TYPE_CHECKING:
     from migrate.compare.figures import Figures

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from migrate import lowering, pipeline, shared
+from migrate import lowering, pipeline, shared, writing
 from migrate.packs.library import library
 from migrate.pipeline import Moved, Options, move
 from migrate.recent import Recent
@@ -31,7 +31,7 @@ def caches(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
 
 def _remember(monkeypatch: pytest.MonkeyPatch, most: int) -> None:
     for module, name in (
-        (shared, "_KEPT"), (lowering, "_COVERS"), (lowering, "_TEXTS"), (pipeline, "_MEANINGS"),
+        (shared, "_KEPT"), (lowering, "_COVERS"), (writing, "_TEXTS"), (pipeline, "_MEANINGS"),
     ):  # fmt: skip
         monkeypatch.setattr(module, name, Recent(most))
 
