@@ -12,7 +12,7 @@ from migrate.ir.normal import blended, spread_ground
 from migrate.ir.walk import holds_noise
 from migrate.lower.cost import Cost, Cover, better
 from migrate.lower.match import START, Match
-from migrate.lower.nearest import Step, representative
+from migrate.lower.nearest import Step, brightened, representative
 from migrate.lower.target import Target
 from migrate.lower.vocabulary import LayerForm, Pattern
 from migrate.packs.equations import variables
@@ -133,7 +133,8 @@ class Layers:
             fold = ir.Blend(below, sheet.paint, sheet.weight) if plain_over else None
             # Where nothing says the sheets as they are, their sum in normal form: by the place, it is a ramp.
             lossy = self.coverer.nearest is not None
-            self._folds.append(blended(fold) if fold is not None and lossy else fold)
+            said: Any = blended(fold) if fold is not None and lossy else fold
+            self._folds.append(brightened(below, sheet) if said is None and lossy else said)
         return self._folds[count]
 
     def _layered(self, pattern: Pattern, count: int, least: float) -> Cover | None:

@@ -82,12 +82,12 @@ def _exact(value: Any) -> Iterator[Step]:
             yield Step(ir.Shade(ir.Mirror(inner), weight), 0, "")
         case ir.Mirror(ir.Ramp(stops, space)) if not any(holds_noise(s.paint) for s in stops):
             yield Step(ir.Ramp(_mirrored(stops, space), space), 0, "")
-        case ir.Blend(inner, ir.Colour() as colour, ir.Const(weight), "linear") if _linear(inner):
-            yield Step(_tinted(inner, colour, Fraction(weight)), 0, "")
+        case ir.Blend(inner, ir.Colour() as colour, ir.Const(weight), "linear") if _linear(_undimmed(inner)):
+            yield Step(_tinted(_undimmed(inner), colour, Fraction(weight)), 0, "")
         case ir.Blend(ir.Colour() as a, ir.Colour() as b, ir.Const(weight), space):
             yield Step(_mixed(a, b, float(weight), space), 0, "")
-        case ir.Shade(inner, ir.Const(level)) if _linear(inner):
-            yield Step(_tinted(inner, ir.Colour("duty", (0, 0, 0)), 1 - Fraction(level)), 0, "")
+        case ir.Shade(_, ir.Const()) if not isinstance(_undimmed(value), ir.Shade):
+            yield Step(_undimmed(value), 0, "")
         case ir.Blend(a, b, ir.Ease(signal, ir.NamedCurve("step_start"))) if not (
             holds_noise(a) or holds_noise(signal)
         ):
@@ -97,6 +97,8 @@ def _exact(value: Any) -> Iterator[Step]:
             count = -(-1000 // width.value) - 1
             if count == 1 or (count <= _BANDS_AT_MOST and not holds_noise(b)):
                 yield Step(ir.Bands(width, ir.Speed(0, "mil"), (a, *[b] * int(count))), 0, "")
+        case ir.Keys(keys) if keys and all(k.signal == ir.Const(1) for k in keys):
+            yield Step(ir.Burst(keys[-1].time), 20, "keyframes at full became a burst")
         case ir.Keys(keys):
             peak = max(keys, key=lambda k: k.signal.value if isinstance(k.signal, ir.Const) else 0)
             yield Step(
@@ -107,11 +109,20 @@ def _exact(value: Any) -> Iterator[Step]:
 _BANDS_AT_MOST = 8
 
 
+def _undimmed(paint: Any) -> Any:
+    """A paint in which no linear part is shaded by a constant: its colours are darker instead."""
+    paint = rebuild(paint, _undimmed)
+    match paint:
+        case ir.Shade(inner, ir.Const(level)) if _linear(inner):
+            return _tinted(inner, ir.Colour("duty", (0, 0, 0)), 1 - Fraction(level))
+    return paint
+
+
 def _linear(paint: Any) -> bool:
     """Whether a paint's light is a mean of its colours, mixed in linear light."""
     if isinstance(paint, (ir.Blend, ir.Ramp)) and paint.space != "linear":
         return False
-    if isinstance(paint, ir.Stepped):
+    if isinstance(paint, (ir.Stepped, ir.Shade, ir.Opaque)):
         return False
     return all(_linear(child) for child in children(paint))
 
@@ -138,6 +149,39 @@ def _mixed(a: ir.Colour, b: ir.Colour, weight: float, space: ir.Space) -> ir.Col
         light = (srgb_decode(coded[0]), srgb_decode(coded[1]), srgb_decode(coded[2]))
     red, green, blue = (int(255 * clip(c) + 0.5) for c in light)
     return ir.Colour("duty", (red, green, blue))
+
+
+def brightened(below: Any, sheet: ir.Sheet) -> Any:
+    """A paint under a constant share of a colour that is added to it, as one paint; None where it is none.
+
+    Each colour of a linear paint takes the share, as means are linear; where one would be cut at full, the cut mean
+    is not the mean of what is cut, so only a plain colour may be.
+    """
+    if sheet.operator != "plus" or not isinstance(sheet.weight, ir.Const) or not isinstance(sheet.paint, ir.Colour):
+        return None
+    if below is None or any(opaque_parts(below)) or not _linear(_undimmed(below)):
+        return None
+    below = _undimmed(below)
+    share = float(sheet.weight.value)
+    red, green, blue = (share * c for c in linear_light(sheet.paint))
+    return _lighter(below, (red, green, blue), isinstance(below, ir.Colour))
+
+
+def _lighter(paint: Any, light: _Triple, cut: bool) -> Any:
+    """A paint with light added to each of its colours; None where one is cut and may not be."""
+    if isinstance(paint, ir.Colour):
+        sums = [a + b for a, b in zip(linear_light(paint), light, strict=True)]
+        red, green, blue = (int(255 * clip(c) + 0.5) for c in sums)
+        return ir.Colour("duty", (red, green, blue)) if cut or max(sums) <= 1 else None
+    parts = [_lighter(p, light, cut) for p in _colours(paint)]
+    return None if None in parts else rebuild(paint, lambda part: _lighter(part, light, cut))
+
+
+def _colours(paint: Any) -> Iterator[ir.Colour]:
+    if isinstance(paint, ir.Colour):
+        yield paint
+    for child in children(paint):
+        yield from _colours(child)
 
 
 def _between(one: _Triple, two: _Triple, weight: float) -> _Triple:

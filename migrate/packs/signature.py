@@ -71,7 +71,7 @@ class Signatures:
         self._spread: dict[tuple[str, ...], tuple[str, ...]] = {}
         self._bare: dict[str, str] = {}
         self._heads: dict[tuple[str, tuple[str, ...]], bool] = {}
-        self._literals: dict[tuple[str, str], tuple[Any, Any]] = {}
+        self._literals: dict[tuple[int, str], tuple[Any, Any]] = {}
 
     def of(self, construct: Construct) -> Signature:
         """A construct's signature."""
@@ -116,13 +116,13 @@ class Signatures:
         """What a number literal stands for as an argument, or None where it does not fit, for whatever reason."""
         unit = place.unit
         assert unit is not None
-        found = self._literals.get((unit.name, text))
+        found = self._literals.get((id(unit), text))  # two units can share a name
         if found is None:
             number = literal(text)
             if number is None or unit.kind == "css_name":
                 return None
             found = number, written(to_ir(number, unit), Spelt(number, _UNSPELT), unit)
-            _keep(self._literals, (unit.name, text), found)
+            _keep(self._literals, (id(unit), text), found)
         number, value = found
         small = place.low is not None and number < place.low
         if small or (place.high is not None and number > place.high):

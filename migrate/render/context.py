@@ -2,17 +2,23 @@
 
 from __future__ import annotations
 
+from copy import copy
 from functools import cached_property
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from migrate.ir import nodes as ir
 from migrate.ir.facts import Arithmetic, Blade
+from migrate.ir.walk import children
 from migrate.render.dispatch import PAINTS, SIGNALS, Level, Light
 from migrate.render.mixing import MIXINGS
 from migrate.render.progress import Progress, progress
 from migrate.render.scene import Occurrence, Scene, blade_for
+
+if TYPE_CHECKING:
+    from migrate.render.shapes import Moment
 
 TICK = 20_000  # microseconds
 
@@ -29,11 +35,21 @@ class Numbering:
         return self.next - 1
 
 
+_NUMBERED = (ir.Noise, ir.Hearth, ir.Scatter)
+
+
+def noises(node: Any) -> int:
+    """How many noise numbers a part of a style takes, wherever it stands."""
+    return isinstance(node, _NUMBERED) + sum(map(noises, children(node)))
+
+
 class Context:
     """One style's evaluation over all frames at once: T frames by N pixels.
 
-    `t` is (T, 1) integer microseconds on this context's clock, `s` the same in seconds, `x` (1, N) the pixels'
-    centres 0 to 1. Nodes are visited in the order of their fields, children before the node itself, each once:
+    `at()` narrows it to some of the frames: `rows` of the context `over` it. `t` is (T, 1) integer microseconds on this
+    context's clock, `s` the same in seconds, `x` (1, N) the pixels' centres 0 to 1.
+
+    Nodes are visited in the order of their fields, children before the node itself, each once:
     that order numbers the noises. Equal nodes without noise are evaluated once.
     """
 
@@ -50,6 +66,8 @@ class Context:
         self.scene, self.blade, self.style_power = scene, whole, power
         self.mixing = MIXINGS[arithmetic.mixing]
         self.numbers = numbers or Numbering()
+        self.over: Context | None = None
+        self.rows: NDArray[np.int64] | None = None
         self.pixels = whole.pixels
         self.per_metre = float(whole.per_metre)
         times = scene.times.reshape(-1, 1)
@@ -58,9 +76,27 @@ class Context:
         self.index = np.arange(self.pixels, dtype=np.int64).reshape(1, -1)
         self.centre: Level = np.asarray(self.index + 0.5, np.float64)
         self.x: Level = self.centre / self.pixels
+        self._forget()
+
+    def _forget(self) -> None:
         self._known_paints: dict[ir.Paint, Light] = {}
         self._known_signals: dict[ir.Signal, Level] = {}
         self._latest: dict[str, NDArray[np.int64]] = {}
+        self.moments: dict[str, Moment | None] = {}
+
+    def at(self, rows: NDArray[np.int64]) -> Context:
+        """The same in some of this context's frames; what has a memory is still played through all."""
+        part = copy(self)
+        part.over, part.rows = self, rows
+        part.t, part.s = self.t[rows], self.s[rows]
+        for derived in ("stepped", "progress"):
+            part.__dict__.pop(derived, None)
+        part._forget()
+        return part
+
+    def taken(self, level: Level) -> Level:
+        """What a level of the frames of `over` is in this context's frames."""
+        return level if len(level) == 1 else level[self.rows]
 
     def paint(self, node: ir.Paint) -> Light:
         """The paint's light, (3, T or 1, N or 1), in the numbers of this context's mixing."""
@@ -76,6 +112,8 @@ class Context:
     def signal(self, node: ir.Signal) -> Level:
         """The signal's level, (T or 1, N or 1), 0 to 1."""
         known = self._known_signals.get(node)
+        if known is None and self.over is not None and (above := self.over._known_signals.get(node)) is not None:
+            known = self._known_signals[node] = self.taken(above)
         if known is not None:
             return known
         before = self.numbers.next
@@ -87,13 +125,19 @@ class Context:
     @cached_property
     def stepped(self) -> Context:
         """The same scene on the tick clock with the floored mixing; noise numbers go on from here."""
+        if self.over is not None and self.rows is not None:
+            return self.over.stepped.at(self.rows)
         arithmetic = Arithmetic("tick", "eight_floor")
         return Context(self.scene, self.blade, arithmetic, self.style_power, self.numbers)
 
     @cached_property
     def progress(self) -> Progress | None:
         """How far the style's power has come at each frame, or None for a style without."""
-        return None if self.style_power is None else progress(self.scene, self.t, self.style_power)
+        if self.style_power is None:
+            return None
+        if self.over is not None and self.rows is not None and (above := self.over.progress) is not None:
+            return Progress(above.q[self.rows], above.rising[self.rows])
+        return progress(self.scene, self.t, self.style_power)
 
     def place(self, unit: ir.LengthUnit) -> tuple[Level, float]:
         """The pixels' centres (1, N), and the whole blade, in a unit of length."""
@@ -118,7 +162,9 @@ class Context:
 
     def latest(self, event: str) -> NDArray[np.int64]:
         """The ordinal, (T, 1), of the last occurrence in the scene's order that has started, -1 before the first."""
-        if event not in self._latest:
+        if event not in self._latest and self.over is not None:
+            self._latest[event] = self.over.latest(event)[self.rows]
+        elif event not in self._latest:
             found = np.full(self.t.shape, -1, np.int64)
             for ordinal, one in enumerate(self.occurrences(event)):
                 found[self.t >= one.start] = ordinal

@@ -1,6 +1,6 @@
 """How each arithmetic writes colours, mixes them and gives them out (grammars/reference.md, Mixing, by generation).
 
-A light is an array (3, T or 1, N or 1): duty codes in int32 (eight-bit), whole numbers 0 to 65535 in doubles
+A light is an array (3, T or 1, N or 1): duty codes in uint16 (eight-bit), whole numbers 0 to 65535 in doubles
 (sixteen), or doubles 0 to 1 (real). A weight is a signal, 0 to 1; `node` is the signal that it came from, where it
 came from one, since what can only be 0 or 1 selects instead of mixing in the floored arithmetic.
 """
@@ -63,17 +63,20 @@ class Mixing(ABC):
     @property
     def black(self) -> Light:
         """No light, shape (3, 1, 1)."""
-        return self.from_codes(np.zeros((3, 1, 1), np.int32))
+        return self.from_codes(np.zeros((3, 1, 1), np.uint16))
 
 
 class Eight(Mixing):
-    """Duty codes: floored, a + ((b - a) * k >> 8), or rounded, (a * (255 - k) + b * k + 127) div 255."""
+    """Duty codes: floored, a + ((b - a) * k >> 8), or rounded, (a * (255 - k) + b * k + 127) div 255.
+
+    Sixteen bits hold every number on the way: the floored form is (a * (256 - k) + b * k) >> 8, at most 255 * 256.
+    """
 
     def __init__(self, floored: bool) -> None:
         self.floored = floored
 
     def colour(self, colour: ir.Colour) -> Light:
-        return np.array(duty_codes(colour), np.int32).reshape(3, 1, 1)
+        return np.array(duty_codes(colour), np.uint16).reshape(3, 1, 1)
 
     def from_codes(self, codes: Light) -> Light:
         return codes
@@ -81,17 +84,17 @@ class Eight(Mixing):
     def mix(self, a: Light, b: Light, weight: Level, node: ir.Signal | None, space: ir.Space = "linear") -> Light:
         if space != "linear":
             mixed = _in_space(a / 255.0, b / 255.0, weight, space)
-            return np.floor(255.0 * mixed + 0.5).astype(np.int32)
+            return np.floor(255.0 * mixed + 0.5).astype(np.uint16)
         if self.floored and node is not None and chooses(node):
-            return np.where(weight >= 0.5, b, a)
+            return np.where(weight >= 0.5, b, a)  # the chosen code itself
         return self._by_code(a, b, self._code(weight, node))
 
     def shade(self, light: Light, weight: Level, node: ir.Signal) -> Light:
         if isinstance(node, ir.Const):
             value = node.value
-            codes = light.astype(np.int64)
-            scaled = (2 * codes * value.numerator + value.denominator) // (2 * value.denominator)
-            return scaled.astype(np.int32)
+            over = value.denominator
+            scaled = [(2 * code * value.numerator + over) // (2 * over) for code in range(256)]
+            return np.take(np.array(scaled, np.uint16), light)
         return self.mix(np.zeros_like(light), light, weight, node)
 
     def plus(self, below: Light, light: Light, weight: Level, node: ir.Signal) -> Light:
@@ -104,11 +107,16 @@ class Eight(Mixing):
     def _code(self, weight: Level, node: ir.Signal | None) -> Light:
         """The fraction as k, 0 to 255; a held noise gives the word's own upper byte, `w >> 56`."""
         if isinstance(node, ir.Noise) and node.kind == "hold":
-            return np.floor(weight * 256.0).astype(np.int32)
-        return np.floor(255.0 * weight + 0.5).astype(np.int32)
+            return (weight * 256.0).astype(np.uint16)  # truncation is floor: no weight is negative
+        return (255.0 * weight + 0.5).astype(np.uint16)
 
     def _by_code(self, a: Light, b: Light, k: Light) -> Light:
-        mixed: Light = a + (((b - a) * k) >> 8) if self.floored else (a * (255 - k) + b * k + 127) // 255
+        mixed: Light = _sum(a * ((256 if self.floored else 255) - k), b * k)
+        if self.floored:
+            mixed >>= 8
+        else:
+            mixed += 127
+            mixed //= 255
         return mixed
 
 
@@ -137,7 +145,10 @@ class Sixteen(Mixing):
 
     def duties(self, light: Light) -> Light:
         # floor(255 v + 1/2) with v = light / 65535, in whole numbers: no light lies on a tie, 257 being odd.
-        return ((light.astype(np.int32) + 128) // 257).astype(np.uint8)
+        duties = light.astype(np.int32)
+        duties += 128
+        duties //= 257
+        return duties.astype(np.uint8)
 
 
 class Real(Mixing):
@@ -166,10 +177,18 @@ class Real(Mixing):
 
 def _linear(a: Light, b: Light, weight: Level) -> Light:
     """`a * (1 - w) + b * w`, without a temporary where the shapes allow it."""
-    left, right = a * (1.0 - weight), b * weight
-    if left.shape == right.shape:
+    return _sum(a * (1.0 - weight), b * weight)
+
+
+def _sum(left: Light, right: Light) -> Light:
+    """Of two arrays that nothing else holds, without a third where the shapes allow it."""
+    shape = tuple(map(max, left.shape, right.shape))
+    if left.dtype == right.dtype and left.shape == shape:
         left += right
         return left
+    if left.dtype == right.dtype and right.shape == shape:
+        right += left
+        return right
     return left + right
 
 

@@ -22,18 +22,50 @@ def words(number: int, step: NDArray[Any], cell: NDArray[Any]) -> Words:
 
     Negative steps and cells count in two's complement of 64 bits.
     """
-    steps, cells = np.broadcast_arrays(_unsigned(step), _unsigned(cell))
-    out = np.empty(steps.shape, np.uint64)
-    flat_steps, flat_cells, flat_out = steps.reshape(-1), cells.reshape(-1), out.reshape(-1)
-    for at in range(0, flat_out.size, _CHUNK):
-        part = slice(at, at + _CHUNK)
-        flat_out[part] = _rounds(number, flat_steps[part], flat_cells[part])
+    steps, cells = _unsigned(step), _unsigned(cell)
+    out = np.empty(np.broadcast_shapes(steps.shape, cells.shape), np.uint64)
+    rows = max(1, _CHUNK * len(out) // max(1, out.size))
+    for at in range(0, len(out), rows):
+        part = slice(at, at + rows)
+        out[part] = _rounds(number, _rows(steps, part, out.ndim), _rows(cells, part, out.ndim))
     return out
+
+
+def _rows(counters: Words, part: slice, axes: int) -> Words:
+    """The counters of some rows of what they broadcast to."""
+    return counters if counters.ndim < axes or len(counters) == 1 else counters[part]
 
 
 def uniform(number: int, step: NDArray[Any], cell: NDArray[Any]) -> NDArray[np.float64]:
     """The words as doubles in 0 to 1, 1 excluded: `(word >> 11) * 2 ** -53`."""
+    if step.shape[1:] == (1,) and cell.shape[:1] == (1,) and step.size > 1:
+        first, count = int(step.min()), int(step.max() - step.min()) + 1
+        if first >= 0 and _in_order_pays(step.size, count, cell.size):
+            drawn: NDArray[np.float64] = _in_order(number, first, count, cell[0])[step[:, 0] - first]
+            return drawn
     return (words(number, step, cell) >> np.uint64(11)).astype(np.float64) * 2.0**-53
+
+
+def _in_order_pays(steps: int, count: int, cells: int) -> bool:
+    """Whether drawing all `count` steps between the first and the last is quicker; microseconds, as measured."""
+    return 40.0 + cells * (4.0 + 0.028 * count) < 250.0 + 0.11 * steps * cells
+
+
+def _in_order(number: int, first: int, count: int, cells: NDArray[Any]) -> NDArray[np.float64]:
+    """The doubles of `count` steps from `first` on, (count, cells), by numpy's own generator.
+
+    It counts the first word of the counter up before it draws, and draws all four words where one is asked for.
+    """
+    drawn = np.empty((len(cells), count))
+    four = np.empty((count, 4))
+    bits = np.random.Philox(key=number)
+    generator, at = np.random.Generator(bits), 0
+    for row, cell in enumerate(cells.tolist()):
+        start = ((cell & _FULL) << 64 | first) - 1
+        bits.advance((start - at) % (1 << 256))
+        generator.random(out=four)
+        drawn[row], at = four[:, 0], start + count
+    return drawn.T
 
 
 def _unsigned(value: NDArray[Any]) -> Words:
@@ -41,20 +73,20 @@ def _unsigned(value: NDArray[Any]) -> Words:
 
 
 def _rounds(number: int, step: Words, cell: Words) -> Words:
-    """The ten rounds: the first without the products of words that are zero, the last without words not asked for."""
+    """The ten rounds.
+
+    Until words of step and cell have met, in the third, each round is as small as what it works on; the last two leave
+    out what no one asks for.
+    """
+    nought = np.zeros((1,) * max(step.ndim, cell.ndim), np.uint64)
+    c0, c1, c2, c3 = step, cell, nought, nought
     k0, k1 = number & _FULL, 0
-    c0, c1 = cell ^ np.uint64(k0), np.zeros_like(cell)
-    c2, c3 = _high(step, _M0), step * np.uint64(_M0)
     for _ in range(8):
-        k0, k1 = (k0 + _W0) & _FULL, (k1 + _W1) & _FULL
         h0, l0, h1, l1 = _high(c0, _M0), c0 * np.uint64(_M0), _high(c2, _M1), c2 * np.uint64(_M1)
-        h1 ^= c1
-        h1 ^= np.uint64(k0)
-        h0 ^= c3
-        h0 ^= np.uint64(k1)
-        c0, c1, c2, c3 = h1, l1, h0, l0
-    k0 = (k0 + _W0) & _FULL
-    return _high(c2, _M1) ^ c1 ^ np.uint64(k0)
+        c0, c1, c2, c3 = h1 ^ (c1 ^ np.uint64(k0)), l1, h0 ^ (c3 ^ np.uint64(k1)), l0
+        k0, k1 = (k0 + _W0) & _FULL, (k1 + _W1) & _FULL
+    c1, c2 = c2 * np.uint64(_M1), _high(c0, _M0) ^ (c3 ^ np.uint64(k1))
+    return _high(c2, _M1) ^ (c1 ^ np.uint64((k0 + _W0) & _FULL))
 
 
 def _high(value: Words, factor: int) -> Words:

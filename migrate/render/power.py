@@ -10,7 +10,8 @@ from numpy.typing import NDArray
 from migrate.ir import nodes as ir
 from migrate.render.context import Context
 from migrate.render.dispatch import Level, Light, signal
-from migrate.render.progress import duration
+from migrate.render.progress import Progress, duration
+from migrate.render.spans import Span, spans
 
 Mask = NDArray[np.bool_]
 
@@ -47,6 +48,14 @@ def _cover(ctx: Context, old: Light, new: Light, mask: Mask | Level) -> Light:
 # ---- playing --------------------------------------------------------------------------------------
 
 
+def seen(now: Progress, power: ir.Power) -> Mask:
+    """The frames, (T,), that power does not keep dark."""
+    dark = now.q <= 0.0
+    if isinstance(power.rise, ir.Rest):
+        dark |= now.rising & (now.q < 1.0)
+    return ~dark[:, 0]
+
+
 @dataclass(frozen=True)
 class _Reel:
     """A chain's paints, evaluated, and the reels of those of its steps that are chains themselves."""
@@ -63,39 +72,55 @@ def _reel(ctx: Context, transition: ir.Transition) -> _Reel | None:
     return _Reel([ctx.paint(paint) for paint in transition.paints], steps)
 
 
+class Player:
+    """Plays power over a picture; made once, when the paints of its chains have their turn in the walk."""
+
+    def __init__(self, ctx: Context, power: ir.Power) -> None:
+        assert ctx.progress is not None
+        self.ctx, self.now = ctx, ctx.progress
+        self.rise = power.rise, _reel(ctx, power.rise)
+        self.fall = power.fall, _reel(ctx, power.fall)
+
+    @property
+    def turns(self) -> list[Span]:
+        """The runs of frames in which a rise plays, and those in which a fall does."""
+        q, rising = self.now.q[:, 0], self.now.rising[:, 0]
+        moving = (q > 0.0) & (q < 1.0)
+        return spans(moving & rising) + spans(moving & ~rising)
+
+    def show(self, picture: Light, frames: slice) -> Light:
+        """The picture of these frames of the context, all of one turn, while the transition plays."""
+        up = bool(self.now.rising[frames.start, 0])
+        black = self.ctx.mixing.black
+        transition, reel = self.rise if up else self.fall
+        old, new = (black, picture) if up else (picture, black)
+        return _Playing(self.ctx, frames, up).show(transition, reel, self.now.q[frames], old, new)
+
+
 def play(ctx: Context, power: ir.Power, picture: Light) -> Light:
-    """The picture as power lets it be seen: dark at q = 0, whole at q = 1, the transition between."""
-    now = ctx.progress
-    assert now is not None
-    sides = [(power.rise, _reel(ctx, power.rise), True), (power.fall, _reel(ctx, power.fall), False)]
-    black = ctx.mixing.black
-    shown = np.where(now.q >= 1.0, picture, black)
-    for transition, reel, up in sides:
-        rows = np.flatnonzero((now.q > 0.0) & (now.q < 1.0) & (now.rising == up))
-        if rows.size:
-            part = _Playing(ctx, rows, up)
-            old, new = (black, part.of(picture)) if up else (part.of(picture), black)
-            shown = _widened(shown, ctx)
-            shown[:, rows] = part.show(transition, reel, now.q[rows], old, new)
+    """A whole picture as power lets it be seen: dark at q = 0, whole at q = 1, the transition between."""
+    player = Player(ctx, power)
+    shown = np.where(player.now.q >= 1.0, picture, ctx.mixing.black)
+    for first, end in player.turns:
+        part = picture if picture.shape[1] == 1 else picture[:, first:end]
+        played = player.show(part, slice(first, end))
+        if shown.shape[2] < played.shape[2]:
+            shown = np.broadcast_to(shown, (3, len(ctx.t), ctx.pixels)).copy()
+        shown[:, first:end] = played
     return shown
-
-
-def _widened(shown: Light, ctx: Context) -> Light:
-    full = (3, len(ctx.t), ctx.pixels)
-    return shown if shown.shape == full else np.broadcast_to(shown, full).copy()
 
 
 @dataclass(frozen=True)
 class _Playing:
-    """The frames, `rows`, in which the rise (`up`) or the fall plays."""
+    """The frames in which the rise (`up`) or the fall plays."""
 
     ctx: Context
-    rows: NDArray[np.int64]
+    frames: slice
     up: bool
 
     def of(self, light: Light) -> Light:
         """The part of a light that lies in these frames."""
-        return light if light.shape[1] == 1 else light[:, self.rows]
+        return light if light.shape[1] == 1 else light[:, self.frames]
 
     def show(self, transition: ir.Transition, reel: _Reel | None, q: Level, old: Light, new: Light) -> Light:
         """The rise lays the new picture on the old by the mask of q, the fall the old on the new."""
@@ -142,8 +167,8 @@ def edge_band(ctx: Context, node: ir.EdgeBand) -> Level:
     now, power = ctx.progress, ctx.style_power
     if now is None or power is None or not node.width.value:
         return np.zeros((1, 1))
-    rising = _band(ctx, power.rise, now.q, True, node.width)
-    falling = _band(ctx, power.fall, now.q, False, node.width)
+    rising = _band(ctx, power.rise, now.q, True, node.width) if now.rising.any() else np.zeros((1, 1), np.bool_)
+    falling = _band(ctx, power.fall, now.q, False, node.width) if not now.rising.all() else np.zeros((1, 1), np.bool_)
     return np.where(now.rising, rising, falling).astype(np.float64)
 
 

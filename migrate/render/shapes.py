@@ -30,6 +30,12 @@ class Moment:
 
 def moment(ctx: Context, event: str) -> Moment | None:
     """What the latest `event` is to each frame, or None where the scene has none."""
+    if event not in ctx.moments:
+        ctx.moments[event] = _moment(ctx, event)
+    return ctx.moments[event]
+
+
+def _moment(ctx: Context, event: str) -> Moment | None:
     occurrences = ctx.occurrences(event)
     if not occurrences:
         return None

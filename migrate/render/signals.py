@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 from functools import reduce
 
 import numpy as np
@@ -92,18 +93,35 @@ def near(ctx: Context, node: ir.Near) -> Level:
     if width == 0.0:
         return np.zeros((1, 1))
     u, whole = ctx.place(node.width.unit)
-    if centre.shape[1] == 1:  # few places over many frames: each drawn once
+    if centre.shape[1] == 1:
         places, row = np.unique(centre, return_inverse=True)
-        drawn: Level = _hump(np.abs(u - places.reshape(-1, 1) * whole), width)
-        return drawn[row.reshape(-1)]
-    return _hump(np.abs(u - centre * whole), width)
+        if 2 * len(places) <= len(centre):  # few places over many frames: each drawn once
+            drawn = _hump(u - places.reshape(-1, 1) * whole, width, whole)
+            return drawn[row.reshape(-1)]
+    return _hump(u - centre * whole, width, whole)
 
 
-def _hump(distance: Level, width: float) -> Level:
+def _hump(offset: Level, width: float, whole: float) -> Level:
+    """(1 + cos(2 pi d / W)) / 2 within W / 2; a wide hump on the whole row at once, a narrow one where it is."""
+    distance = np.abs(offset, out=offset)
     inside = distance < width / 2.0
-    out = np.zeros(distance.shape)
-    out[inside] = (1.0 + np.cos(2.0 * math.pi * distance[inside] / width)) / 2.0
+    if width < whole / 2.0:
+        out = np.zeros(distance.shape)
+        out[inside] = _raised_cosine(distance[inside], width)
+        return out
+    out = _raised_cosine(np.minimum(distance, width / 2.0, out=distance), width)
+    np.copyto(out, 0.0, where=~inside)
     return out
+
+
+def _raised_cosine(distance: Level, width: float) -> Level:
+    """Of an array that nothing else holds."""
+    angle = np.multiply(distance, 2.0 * math.pi, out=distance)
+    angle /= width
+    level = np.cos(angle, out=angle)
+    level += 1.0
+    level /= 2.0
+    return level
 
 
 @signal(ir.Hilt)
@@ -176,6 +194,8 @@ def ease(ctx: Context, node: ir.Ease) -> Level:
 @signal(ir.Slew)
 def slew(ctx: Context, node: ir.Slew) -> Level:
     """y is w at the first frame; then each frame y += clamp(w - y, -dt / DOWN, dt / UP), where 0 is no limit."""
+    if ctx.over is not None:
+        return ctx.taken(ctx.over.signal(node))
     wanted = ctx.signal(node.signal)
     if len(wanted) == 1 or not (node.up or node.down):
         return wanted
@@ -183,6 +203,9 @@ def slew(ctx: Context, node: ir.Slew) -> Level:
     rise = (passed / node.up if node.up else np.full(passed.shape, np.inf)).tolist()
     fall = (-passed / node.down if node.down else np.full(passed.shape, -np.inf)).tolist()
     out = np.empty_like(wanted)
+    if wanted.shape[1] == 1:
+        out[:, 0] = list(_slewed(wanted[:, 0].tolist(), rise, fall))
+        return np.clip(out, 0.0, 1.0, out=out)
     y = out[0] = wanted[0]
     for n, (up, down) in enumerate(zip(rise, fall, strict=True), start=1):
         y = y + np.minimum(np.maximum(wanted[n] - y, down), up)
@@ -190,15 +213,40 @@ def slew(ctx: Context, node: ir.Slew) -> Level:
     return np.clip(out, 0.0, 1.0, out=out)
 
 
+def _slewed(wanted: list[float], rise: list[float], fall: list[float]) -> Iterator[float]:
+    """The same on plain numbers, which are quicker one at a time."""
+    y = wanted[0]
+    yield y
+    for w, up, down in zip(wanted[1:], rise, fall, strict=True):
+        y += min(max(w - y, down), up)
+        yield y
+
+
 @signal(ir.Trail)
 def trail(ctx: Context, node: ir.Trail) -> Level:
     """m = max(a, m * 2 ** (-dt / half)) for each pixel and frame; m is a at the first frame."""
+    if ctx.over is not None:
+        return ctx.taken(ctx.over.signal(node))
     now = ctx.signal(node.signal)
     if len(now) == 1 or not node.half_life:
         return now
-    kept = [math.pow(2.0, -dt / node.half_life) for dt in np.diff(ctx.t[:, 0]).tolist()]
+    passed = np.diff(ctx.t[:, 0]).tolist()
+    factors = {dt: math.pow(2.0, -dt / node.half_life) for dt in set(passed)}
+    kept = [factors[dt] for dt in passed]
     out = np.empty_like(now)
+    if now.shape[1] == 1:
+        out[:, 0] = list(_trailed(now[:, 0].tolist(), kept))
+        return out
     out[0] = now[0]
     for n, factor in enumerate(kept, start=1):
         np.maximum(now[n], out[n - 1] * factor, out=out[n])
     return out
+
+
+def _trailed(now: list[float], kept: list[float]) -> Iterator[float]:
+    """The same on plain numbers, which are quicker one at a time."""
+    m = now[0]
+    yield m
+    for a, factor in zip(now[1:], kept, strict=True):
+        m = max(a, m * factor)
+        yield m

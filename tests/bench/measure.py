@@ -19,10 +19,15 @@ from typing import Any
 
 from migrate.concrete.language import mask, read
 from migrate.concrete.parse import parse
+from migrate.ir import nodes as ir
 from migrate.ir.facts import Blade
 from migrate.packs.library import library
-from migrate.pipeline import Options, move
+from migrate.packs.model import Generation
+from migrate.pipeline import Options, frames_of, move, scene_named
+from migrate.reading import Reading
+from migrate.reading import read as read_file
 from migrate.source import SourceFile
+from tests.bench.generate import Shape, config, distinct
 
 ROOT = Path(__file__).resolve().parents[2]
 BLADE = Blade(132, Fraction(144))
@@ -124,50 +129,92 @@ def haul_seconds(folder: Path, workers: int = 2) -> tuple[float, int]:
 # ---- (f) render ---------------------------------------------------------------------------------
 
 
-def render_ratio(runs: int) -> tuple[float, float] | None:
-    """Seconds of numpy and of compiled C++ at -O2 for a twelve-layer style, 10 s of 132 pixels at 60 Hz."""
-    from migrate.native import GenerationBuild, Limits, Toolchain, _flags, _write_sources, _written
-    from migrate.packs.library import pack_folder
-    from migrate.pipeline import frames_of, scene_named
-    from migrate.pipeline import read as read_file
-    from tests.bench.generate import Shape, config, distinct
+_TIMED_MAIN = """{prelude}
+#include "config.h"
+#include <time.h>
+static double seconds_now() {{
+  timespec now;
+  clock_gettime(CLOCK_PROCESS_CPUTIME_ID, &now);
+  return double(now.tv_sec) + double(now.tv_nsec) * 1e-9;
+}}
+int main(int, char** args) {{
+  stage::Scene scene;
+  if (!scene.read(args[1])) return 2;
+  const size_t row = size_t(scene.pixels()) * 3;
+  std::vector<unsigned char> frames(row * size_t(scene.frames()));
+  double taken = 0;
+  for (int turn = 0; turn < 2; ++turn) {{  // the first warms the caches
+    const double start = seconds_now();
+    wick_performer< ::bench> performer(scene);
+    for (long f = 0; f < scene.frames(); ++f) performer.draw(scene.time_of(f), &frames[row * size_t(f)]);
+    taken = seconds_now() - start;
+  }}
+  printf("%.9f\\n", taken);
+  FILE* out = fopen(args[2], "wb");
+  return out && fwrite(&frames[0], 1, frames.size(), out) == frames.size() && !fclose(out) ? 0 : 3;
+}}
+"""
 
-    chain = Toolchain.find()
-    if chain is None:
+
+def render_ratio(runs: int, name: str = "wick3", layers: int = 12) -> tuple[float, float] | None:
+    """Median seconds of numpy and of compiled C++ at -O2 for a style of many layers, 10 s of 132 pixels at 60 Hz.
+
+    Both sides do the same work: the style's state made anew, every frame drawn into memory as 8-bit duties, nothing
+    read or written while the clock runs, each warmed up once; the frames are compared. At least seven runs, in
+    alternation, of the processor's time (neither side uses a second thread), so that what else runs meets both alike.
+    """
+    from migrate.native import Toolchain
+
+    if (chain := Toolchain.find()) is None:
         return None
-    generation = library()["wick3"]
-    style = next(s for s in distinct("wick3", 12, Shape(3, 16)) if _layers(generation, s) == 12)
+    generation = library()[name]
+    style = next(s for s in distinct(name, 12, Shape(3, 16)) if _layers(generation, s) == layers)
     text = config(generation, [("bench", style)]).encode()
+    return beside_compiled(text, name, chain, max(runs, 7))
+
+
+def beside_compiled(text: bytes, name: str, chain: Any, runs: int) -> tuple[float, float]:
+    """Median seconds of numpy and of compiled C++ for the style `bench` of a config, by turns."""
+    from migrate.native import _written
+
     scene = replace(scene_named("probe"), duration=10_000_000, rate=60)
-    reading = read_file(SourceFile("bench.h", text), Options("wick3", "wick3", BLADE))
-    mine = median_seconds(lambda: frames_of(reading.lifted["bench"], reading, scene), runs)  # type: ignore[union-attr]
-    build = GenerationBuild((pack_folder("wick3") / "include",), generation.standard)
+    reading = read_file(SourceFile("bench.h", text), Options(name, name, BLADE))
+    assert isinstance(reading, Reading)
     with tempfile.TemporaryDirectory() as place:
-        folder = Path(place)
-        _write_sources(folder, text, ("bench",), build)
-        flags = ["-O2", "-ffp-contract=off", "-w", *_flags(chain, build, Limits())]
-        subprocess.run(
-            [chain.compiler, *flags, "main.cpp", "-o", "program"], cwd=folder, check=True, capture_output=True
-        )
-        theirs = []
-        for frames in (1, 600):
-            (folder / "scene").write_text(_written(scene, frames, 132, 144.0))
-            run = lambda: subprocess.run(["./program", "scene", "."], cwd=folder, check=True)  # noqa: E731
-            theirs.append(median_seconds(run, runs * 3))
-        return mine, theirs[1] - theirs[0]  # less the start of a process
+        _compiled(Path(place), text, name, chain)
+        Path(place, "scene").write_text(_written(scene, scene.frames, 132, 144.0))
+        mine, theirs = [], []
+        for _ in range(runs):
+            gc.collect()
+            frames_of(reading.lifted["bench"], reading, scene)
+            start = time.process_time()
+            frames = frames_of(reading.lifted["bench"], reading, scene)
+            mine.append(time.process_time() - start)
+            told = subprocess.run(["./program", "scene", "frames"], cwd=place, check=True, capture_output=True)
+            theirs.append(float(told.stdout))
+        drawn = Path(place, "frames").read_bytes()
+        worst = max(abs(a - b) for a, b in zip(frames.tobytes(), drawn, strict=True))
+        assert worst <= 1, f"the two sides draw {worst} duty steps apart"
+    return statistics.median(mine), statistics.median(theirs)
 
 
-def _layers(generation: Any, style: str) -> int:
-    from migrate.diagnostics import Diagnostic
-    from migrate.pipeline import read as read_file
-    from tests.bench.generate import config
+def _compiled(folder: Path, text: bytes, name: str, chain: Any) -> None:
+    """Builds the timed program of a config at -O2."""
+    from migrate.native import GenerationBuild, Limits, _flags
+    from migrate.packs.library import pack_folder
 
-    found = read_file(
-        SourceFile("a.h", config(generation, [("bench", style)]).encode()), Options("wick3", "wick3", BLADE)
-    )
-    if isinstance(found, Diagnostic) or not hasattr(found.lifted["bench"].normal, "sheets"):
-        return 0
-    return len(found.lifted["bench"].normal.sheets) + 1
+    build = GenerationBuild((pack_folder(name) / "include",), library()[name].standard)
+    (folder / "config.h").write_bytes(text)
+    (folder / "main.cpp").write_text(_TIMED_MAIN.format(prelude=build.prelude))
+    flags = ["-O2", "-ffp-contract=off", "-w", *_flags(chain, build, Limits())]
+    subprocess.run([chain.compiler, *flags, "main.cpp", "-o", "program"], cwd=folder, check=True, capture_output=True)
+
+
+def _layers(generation: Generation, style: str) -> int:
+    text = config(generation, [("bench", style)]).encode()
+    found = read_file(SourceFile("a.h", text), Options(generation.name, generation.name, BLADE))
+    normal = found.lifted["bench"].normal if isinstance(found, Reading) else None
+    return len(normal.sheets) + 1 if isinstance(normal, ir.Style) else 0
 
 
 # ---- (g) start-up, and growth -------------------------------------------------------------------

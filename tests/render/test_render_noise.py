@@ -175,3 +175,12 @@ def test_sparks_of_no_duration_are_at_once_where_they_go(scene: Callable[..., An
     node = ir.Scatter("lock", ir.Held(0, 0), 3, ir.Length(500, "mil"))
     got = level(node, scene(20, events=[("lock", 0, 20, 0.5)]), 100)
     assert set(np.flatnonzero(got[0])) == {int(np.floor((0.5 + 0.5 * (2 * u(0, 0, j) - 1)) * 100)) for j in range(3)}
+
+
+@pytest.mark.parametrize("steps", [range(5), range(7, 70, 2), range(0, 4000, 37)], ids=["all", "every other", "few"])
+def test_doubles_of_many_steps_are_those_of_their_words(steps: range) -> None:
+    """Close steps are drawn in one go by numpy's own generator, others one by one."""
+    step, cell = np.array(steps).reshape(-1, 1), np.array([[-3, 0, 1, 5, 2**40]])
+    drawn = uniform(9, step, cell)
+    assert (drawn == [[u(9, int(s), int(c)) for c in cell[0]] for s in step[:, 0]]).all()
+    assert (words(9, step, cell) >> np.uint64(11) == drawn * 2.0**53).all()

@@ -8,6 +8,9 @@ from pathlib import Path
 import pytest
 
 from migrate import lowering, pipeline, shared, writing
+from migrate.diagnostics import Diagnostic
+from migrate.ir import nodes as ir
+from migrate.packs import signature
 from migrate.packs.library import library
 from migrate.pipeline import Moved, Options, move
 from migrate.recent import Recent
@@ -31,7 +34,7 @@ def caches(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
 
 def _remember(monkeypatch: pytest.MonkeyPatch, most: int) -> None:
     for module, name in (
-        (shared, "_KEPT"), (lowering, "_COVERS"), (writing, "_TEXTS"), (pipeline, "_MEANINGS"),
+        (shared, "_KEPT"), (lowering, "_COVERS"), (writing, "_TEXTS"), (pipeline, "_MEANINGS"), (signature, "_KNOWN"),
     ):  # fmt: skip
         monkeypatch.setattr(module, name, Recent(most))
 
@@ -97,6 +100,18 @@ def test_the_corpora_move_alike_with_and_without(
         moved(text, target)
     for text in texts:
         assert told(moved(text, target)) == alone(monkeypatch, text, target)
+
+
+def test_two_units_of_one_name_are_two(caches: None) -> None:
+    """A bare grain of the older generation is per mille, one in millimetres is not."""
+    style = 'using tide = score<ground<named<"red">>, veil<named<"white">, by<{}>>>;\n'
+    head = "#include <wick/score.h>\n#include <wick/compat3.h>\nusing namespace wick;\n"
+    options = Options(NAMES[3])
+    for text in ("noise<kind<soft>, rate<hz<7>>, grain<mm<40>>>", "soft_noise<7, 40>"):
+        found = pipeline.read(SourceFile("quay.h", (head + style.format(text)).encode()), options)
+        assert not isinstance(found, Diagnostic)
+        unit = "mm" if "mm" in text else "mil"
+        assert found.lifted["tide"].raw.sheets[0].weight.grain == ir.Grain("length", ir.Length(40, unit))
 
 
 def test_tokens() -> None:
