@@ -54,7 +54,7 @@ def _vocabulary(name: str, packs: tuple[Path, ...]) -> Vocabulary:
     return Vocabulary(library(packs)[name])
 
 
-# Covers by the id of the IR, which stands beside each so that its id stays its own.
+# Covers by the ids of the IR and of the target, which stand beside each so that their ids stay their own.
 _COVERS: Recent[tuple[int, tuple[str, ...], int, Blade], tuple[Any, Cover | None, set[str]]] = Recent(MOST)
 
 
@@ -144,7 +144,7 @@ class _Lowering:
 
         def covered() -> tuple[Any, Cover | None, set[str]]:
             exact, near = self._coverers({})
-            return definition, near.cover(value, sorts), exact.missing | near.missing
+            return (definition, self.target), near.cover(value, sorts), exact.missing | near.missing
 
         key = id(definition.normal), sorts, id(self.target), self.before.blade
         return _COVERS.get(key, covered)[1:]
