@@ -6,7 +6,7 @@ import sys
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from functools import cache, partial
+from functools import cache
 from hashlib import sha256
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal, get_args
@@ -19,13 +19,14 @@ from migrate.diagnostics import Diagnostic
 from migrate.dumps import Part, parts
 from migrate.ir import nodes as ir
 from migrate.ir.dump import Dump, dump, rounding
-from migrate.ir.facts import Arithmetic, Blade
+from migrate.ir.facts import Blade
 from migrate.ir.normal import Normaliser, spread_style
 from migrate.ir.walk import opaque_parts
 from migrate.keeping import Plan, ancestors, notes_for, put_beside
 from migrate.lower.beside import find
 from migrate.lower.cost import Cost, Cover
 from migrate.lowering import Lowered, lower
+from migrate.measuring import Drawn, measured
 from migrate.merging import branch_notes, merge, pinned_of
 from migrate.packs.library import library
 from migrate.packs.model import Generation
@@ -366,39 +367,19 @@ def _steps(lifted: Lifted, reading: Reading) -> bool:
 
 
 def prove(old: Lifted, new: Lifted, before: Reading, after: Reading, options: Options) -> tuple[Figures, str, bool]:
-    """Renders both texts over each probe scene and returns the worst figures, their scene, and whether all is close."""
-    worst: tuple[Figures, str] | None = None
-    close = True
-    drawn = [(_drawn(d), (d.reading or r.generation).arithmetic, r.blade) for d, r in ((old, before), (new, after))]
-    # What a proof depends on is all in here, so it is made once for all the copies of a style.
-    key = sha256(repr(drawn).encode()).digest()
-    for scene_name in options.scenes:
-        figures, within_all = _PROOFS.get((key, scene_name), partial(_proven, drawn, scene_name))
-        close = close and within_all
-        if worst is None or (figures.p95, figures.largest) > (worst[0].p95, worst[0].largest):
-            worst = (figures, scene_name)
-    assert worst is not None
-    return *worst, close
-
-
-def _proven(drawn: Sequence[tuple[ir.Style, Arithmetic, Blade]], scene_name: str) -> tuple[Figures, bool]:
-    """The figures of two styles over one scene, each drawn by its own arithmetic, and whether they are close."""
-    from migrate.compare.figures import Tolerance, compare, within  # numpy loads only where a proof needs it
-    from migrate.render.draw import render
-
-    scene = scene_named(scene_name)
-    before, after = (render(style, arithmetic, scene, blade) for style, arithmetic, blade in drawn)
-    figures = compare(before, after, scene.rate, [(e.event, e.start) for e in scene.events])
-    return figures, within(figures, Tolerance())
+    """Measures both texts over each probe scene: the worst figures, their scene, and whether all is close."""
+    one, two = _drawn(old, before), _drawn(new, after)
+    proofs = [(scene, measured(one, two, scene_named(scene))) for scene in options.scenes]
+    scene, worst = max(proofs, key=lambda proof: (proof[1].figures.p95, proof[1].figures.largest))
+    return worst.figures, scene, all(proof.close for _, proof in proofs)
 
 
 # By the id of the IR, which stands beside each so that its id stays its own.
 _MEANINGS: Recent[tuple[int, Blade, bool], tuple[Lifted, Dump]] = Recent(2 * MOST)
-_PROOFS: Recent[tuple[bytes, str], tuple[Figures, bool]] = Recent(4096)
 
 
-def _drawn(lifted: Lifted) -> ir.Style:
-    return whole_style(lifted.raw)
+def _drawn(lifted: Lifted, reading: Reading) -> Drawn:
+    return Drawn(whole_style(lifted.raw), (lifted.reading or reading.generation).arithmetic, reading.blade)
 
 
 def frames_of(lifted: Lifted, reading: Reading, scene: Scene) -> Any:
@@ -408,9 +389,10 @@ def frames_of(lifted: Lifted, reading: Reading, scene: Scene) -> Any:
     """
     from migrate.render.draw import render
 
+    drawn = _drawn(lifted, reading)
     unknown = any(opaque_parts(lifted.raw))
-    style = ir.Style(ir.Colour("duty", (0, 0, 0))) if unknown else _drawn(lifted)
-    return render(style, (lifted.reading or reading.generation).arithmetic, scene, reading.blade)
+    style = ir.Style(ir.Colour("duty", (0, 0, 0))) if unknown else drawn.style
+    return render(style, drawn.arithmetic, scene, drawn.blade)
 
 
 @cache

@@ -1,6 +1,7 @@
 """A pool of processes that outlives its workers: one task each at a time, a dead or stuck worker costs one file.
 
-The order in which results come back differs from run to run; the numbers on them do not.
+With each task go the proofs that the other workers have made meanwhile, since an archive is full of copies. The order
+in which results come back differs from run to run; the numbers on them do not.
 """
 
 from __future__ import annotations
@@ -9,11 +10,13 @@ import multiprocessing
 import os
 import signal
 import time
-from collections.abc import Iterable, Iterator
+from collections import deque
+from collections.abc import Iterable, Iterator, Sequence
 from contextlib import suppress
 from multiprocessing.connection import Connection, wait
 
 from migrate.archive.model import Done, Job, Refusal, Task
+from migrate.measuring import MOST, Told, learn, news
 
 # One process a core is the parallelism; threads of a numerical library inside each would only fight over the cores.
 _ONE_THREAD = ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS")
@@ -53,7 +56,9 @@ def _finished(pool: list[_Worker], job: Job) -> Iterator[Done]:
             yield done
     for ready in wait([w.connection for w in pool if w.task is not None], 0.5):
         n = next(i for i, w in enumerate(pool) if w.connection is ready)
-        pool[n], found = pool[n].answer()
+        pool[n], found, told = pool[n].answer()
+        for other in pool[:n] + pool[n + 1 :]:
+            other.untold.extend(told)
         if found is not None:
             yield found
 
@@ -71,29 +76,32 @@ class _Worker:
         self.task: Task | None = None
         self.since = 0.0
         self.tries = 0
+        self.untold: deque[Told] = deque(maxlen=MOST)
 
     def give(self, task: Task, tries: int = 1) -> None:
         """Hands it a task; a worker that died meanwhile is found out at the next answer."""
         self.task, self.since, self.tries = task, time.monotonic(), tries
         with suppress(OSError):  # the other end is closed: `wait` reports it at once
-            self.connection.send(task)
+            self.connection.send((task, tuple(self.untold)))
+        self.untold.clear()
 
     def overdue(self) -> bool:
         return time.monotonic() - self.since > self.job.limits.seconds
 
-    def answer(self) -> tuple[_Worker, Done | None]:
-        """The result that is ready; a dead worker is replaced and its task tried once more."""
+    def answer(self) -> tuple[_Worker, Done | None, Sequence[Told]]:
+        """The result that is ready, and its new proofs; a dead worker is replaced and its task tried once more."""
+        answered: tuple[Done, Sequence[Told]]
         try:
-            done: Done = self.connection.recv()
+            answered = self.connection.recv()
         except (EOFError, OSError):
             assert self.task is not None
             if self.tries >= _TRIES:
-                return self.replaced(Refusal("worker-died", f"the process that moved it died {_TRIES} times"))
+                return *self.replaced(Refusal("worker-died", f"the process that moved it died {_TRIES} times")), ()
             fresh = self._fresh()
             fresh.give(self.task, self.tries + 1)
-            return fresh, None
+            return fresh, None, ()
         self.task = None
-        return self, done
+        return self, *answered
 
     def replaced(self, refusal: Refusal) -> tuple[_Worker, Done]:
         """A fresh worker, and the refusal of the task that this one had."""
@@ -124,7 +132,8 @@ def _serve(connection: Connection, job: Job) -> None:
     prepare(job)
     while True:
         try:
-            task = connection.recv()
-            connection.send(handle(task, job))
+            task, told = connection.recv()
+            learn(told)
+            connection.send((handle(task, job), news()))
         except (EOFError, OSError):
             return

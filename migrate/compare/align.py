@@ -8,6 +8,7 @@ the larger of the two minima, so that a flash which only one side has stays in t
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -50,14 +51,20 @@ def sides(before: NDArray[np.uint8], after: NDArray[np.uint8], rate: int) -> tup
 
 def _side(sums: NDArray[np.int32], rows: NDArray[np.intp], window: int) -> Side:
     lab = np.zeros(sums.shape)
-    lab[rows] = lab_of_light(sums[rows] / (255.0 * window))
-    return Side(sums, lab, spaced(lab), window)
+    planes = np.zeros((3, *sums.shape[:2]), dtype=np.float32)
+    lab[rows] = found = lab_of_light(sums[rows] / (255.0 * window))
+    planes[:, rows] = spaced(found)
+    return Side(sums, lab, planes, window)
 
 
 def beyond(delta: NDArray[np.int32], resolution: int) -> NDArray[np.bool_]:
     """Where a difference (..., 3) is above the resolution in any channel."""
-    size = np.abs(delta)
-    return np.asarray((size[..., 0] > resolution) | (size[..., 1] > resolution) | (size[..., 2] > resolution))
+    return _any_channel(np.abs(delta) > resolution)
+
+
+def _any_channel(flags: NDArray[np.bool_]) -> NDArray[np.bool_]:
+    """Where a flag (..., 3) is up in any channel; many times quicker than `any` over a short axis."""
+    return np.asarray(flags[..., 0] | flags[..., 1] | flags[..., 2])
 
 
 def difference(one: Side, two: Side, here: NDArray[np.intp], there: NDArray[np.intp]) -> NDArray[np.float64]:
@@ -132,7 +139,9 @@ def one_way(here: Side, there: Side, plain: NDArray[np.float64], threshold: floa
 
     Only cells whose plain difference is above `threshold` are searched; the others keep it.
     """
-    cells = np.flatnonzero((plain > threshold) & _varied(there.sums, reach_frames(rate)))
+    low, high = _extremes(there, reach_frames(rate))
+    # Where the neighbourhood is of one colour, a search finds nothing.
+    cells = np.flatnonzero((plain > threshold) & _any_channel(low != high))
     found = nearest(here.planes, there.planes, cells, reach_frames(rate))
     result = plain.copy()
     values = result.reshape(-1)
@@ -141,6 +150,7 @@ def one_way(here: Side, there: Side, plain: NDArray[np.float64], threshold: floa
         step = np.zeros(plain.size, dtype=np.intp)
         step[cells] = np.where(values[cells] <= threshold, found % plain.shape[1] - cells % plain.shape[1], 0)
         left = cells[values[cells] > threshold]
+        left = left[_mixable(here, low, high, left)]
         _between(here, there, values, left, plain.shape, reach_frames(rate))
         _excuse_ends(here, there, result, step.reshape(plain.shape), threshold, rate)
     return result
@@ -174,6 +184,42 @@ def _between(
             near = _near_line(own, planes[one], planes[two], here.resolution)
             tried.append((some[near], at[one][near], at[two][near]))
         _mixtures(here, there, values, *(np.concatenate(part) for part in zip(*tried, strict=True)))
+
+
+def _mixable(here: Side, low: NDArray[Any], high: NDArray[Any], cells: NDArray[np.intp]) -> NDArray[np.bool_]:
+    """Which of the flat cells (K,) may be a mixture of two neighbours: quick, and none is missed.
+
+    A mixture lies within the extremes of the neighbourhood in each channel, and so, but for what a cell may be off the
+    line, does a cell that is one.
+    """
+    lowest, highest = low.reshape(-1, 3)[cells].astype(np.float64), high.reshape(-1, 3)[cells].astype(np.float64)
+    own = here.sums.reshape(-1, 3)[cells]
+    jump = np.sqrt(((highest - lowest) ** 2).sum(axis=1))
+    off = np.maximum(_ON_LINE * jump, here.resolution)[:, None] + 1e-6
+    inside = (own >= lowest - off) & (own <= highest + off)
+    return np.asarray((jump > 0) & inside.all(axis=1))
+
+
+def _extremes(side: Side, reach: int) -> tuple[NDArray[Any], NDArray[Any]]:
+    """The least and the largest light (T, N, 3) of each cell's neighbourhood, channel by channel."""
+    small = np.min_scalar_type(255 * side.resolution)  # the narrower, the more lanes
+    sums = side.sums.astype(small)
+    return _extreme(sums, reach, np.minimum), _extreme(sums, reach, np.maximum)
+
+
+def _extreme(sums: NDArray[Any], reach: int, larger: np.ufunc) -> NDArray[Any]:
+    """The extreme (T, N, 3) of each neighbourhood; `larger` says of two values which."""
+    across = sums.copy()
+    for by in range(1, PIXELS + 1):
+        larger(across[:, by:], sums[:, :-by], out=across[:, by:])
+        larger(across[:, :-by], sums[:, by:], out=across[:, :-by])
+    found = np.pad(across, ((reach, reach), (0, 0), (0, 0)), mode="edge")
+    done, whole = 1, 2 * reach + 1
+    while done < whole:  # windows twice as long, from two that overlap at most
+        by = min(done, whole - done)
+        found = larger(found[:-by], found[by:])
+        done += by
+    return found
 
 
 def _pairs(reach: int) -> list[tuple[tuple[int, int], tuple[int, int]]]:
@@ -259,22 +305,6 @@ def _excuse_ends(
             other = np.clip(rows + dt, 0, frames - 1)
             outside = difference(here, there, rows * pixels + inner, other * pixels + end)
             result[rows, end] = np.minimum(result[rows, end], outside)
-
-
-def _varied(sums: NDArray[np.int32], reach: int) -> NDArray[np.bool_]:
-    """Where (T, N) the neighbourhood may hold another colour than the cell itself: elsewhere a search finds nothing."""
-    frames, pixels, _ = sums.shape
-    change = np.zeros((frames, pixels + 2 * PIXELS), dtype=bool)
-    inner = change[:, PIXELS : PIXELS + pixels]
-    across, onward = beyond(sums[:, 1:] - sums[:, :-1], 0), beyond(sums[1:] - sums[:-1], 0)
-    inner[:, 1:] |= across
-    inner[:, :-1] |= across
-    inner[1:] |= onward
-    inner[:-1] |= onward
-    near = change[:, :-2] | change[:, 1:-1] | change[:, 2:]
-    count = np.concatenate([np.zeros((1, pixels), dtype=np.int32), np.cumsum(near, axis=0, dtype=np.int32)])
-    at = np.arange(frames)
-    return np.asarray(count[np.minimum(at + reach + 1, frames)] > count[np.maximum(at - reach, 0)])
 
 
 def _spread(flags: NDArray[np.bool_], by: int) -> NDArray[np.bool_]:

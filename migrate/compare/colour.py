@@ -45,11 +45,11 @@ def integrate(frames: NDArray[np.uint8], window: int) -> NDArray[np.int32]:
     exact integer. A window of an even number of frames reaches one frame further forward than back.
     """
     before, after = (window - 1) // 2, window // 2
-    long = np.concatenate(
-        [np.repeat(frames[:1], before + 1, axis=0), frames, np.repeat(frames[-1:], after, axis=0)]
-    ).astype(np.int32)
-    total = np.cumsum(long, axis=0, dtype=np.int32)
-    return np.asarray(total[window:] - total[:-window], dtype=np.int32)
+    long = np.concatenate([np.repeat(frames[:1], before, axis=0), frames, np.repeat(frames[-1:], after, axis=0)])
+    total = np.zeros(frames.shape, dtype=np.int32)
+    for first in range(window):
+        total += long[first : first + len(frames)]
+    return total
 
 
 def lab_of_light(light: NDArray[np.float64]) -> NDArray[np.float64]:

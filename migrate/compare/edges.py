@@ -47,7 +47,8 @@ def event_edge_error(
 
 def _mean_light(frames: NDArray[np.uint8]) -> NDArray[np.float64]:
     """The blade's mean light (T, 3)."""
-    return np.asarray(frames.sum(axis=1, dtype=np.int64) / (255.0 * frames.shape[1]))
+    total = np.ones(frames.shape[1]) @ frames.astype(np.float64)  # whole numbers, so exact; quicker than a sum of bytes
+    return np.asarray(total / (255.0 * frames.shape[1]))
 
 
 def _effect(light: NDArray[np.float64], start: int, end: int) -> NDArray[np.float64]:

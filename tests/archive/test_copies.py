@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+import pickle
 from pathlib import Path
 from typing import Any
 
 import pytest
 from conftest import tree
 
-from migrate import pipeline
+from migrate import measuring, pipeline
+from migrate.archive import pool
 from migrate.archive.haul import Plan, haul
 from migrate.archive.model import Found, Job, Task
 from migrate.archive.work import handle
@@ -39,7 +41,7 @@ def renders(monkeypatch: pytest.MonkeyPatch) -> list[Any]:
         seen.append(given)
         return real(*given)
 
-    monkeypatch.setattr(pipeline, "_PROOFS", Recent(8))
+    monkeypatch.setattr(measuring, "_PROOFS", Recent(8))
     monkeypatch.setattr(draw, "render", counted)
     return seen
 
@@ -51,6 +53,35 @@ def test_a_copy_with_another_name_and_layout_is_not_rendered_again(renders: list
     assert len(renders) == 2
     assert second.styles[0].figures == first.styles[0].figures
     assert second.styles[0].digest == first.styles[0].digest
+
+
+def test_what_one_process_measured_another_need_not(renders: list[Any], monkeypatch: pytest.MonkeyPatch) -> None:
+    measuring.news()
+    first = move(text("quay"), Options("wick3"))
+    told = pickle.loads(pickle.dumps(measuring.news()))
+    assert len(told) == 1 and measuring.news() == ()
+    monkeypatch.setattr(measuring, "_PROOFS", Recent(8))  # as in a process that has measured nothing
+    measuring.learn(told)
+    second = move(text("pier"), Options("wick3"))
+    assert len(renders) == 2 and second.styles[0].figures == first.styles[0].figures
+
+
+def test_workers_are_told_what_others_measured(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    told: list[int] = []
+    real = pool._Worker.give
+
+    def counted(worker: pool._Worker, task: Task, tries: int = 1) -> None:
+        told.append(len(worker.untold))
+        real(worker, task, tries)
+
+    monkeypatch.setattr(pool._Worker, "give", counted)
+    for n in range(6):
+        (tmp_path / f"{n}.h").write_bytes(text(f"quay_{n}", red=40 * n).data)
+    files = [Found(f"{n}.h", "", str(tmp_path / f"{n}.h")) for n in range(6)]
+    job = Job(Options("wick3"), str(tmp_path / "out"))
+    done = list(pool.run((Task(n, found) for n, found in enumerate(files)), job, 2))
+    assert sorted(d.number for d in done) == list(range(6)) and all(d.state == "moved" for d in done)
+    assert told[:2] == [0, 0] and sum(told) >= 2  # the last answers come when nothing is left to give
 
 
 def test_what_differs_by_one_number_is_rendered(renders: list[Any]) -> None:
