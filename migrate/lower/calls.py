@@ -147,9 +147,9 @@ class Calls:
         return self._body(call, cover.tree, arguments, named)
 
     def _covered(self, value: Any, sorts: tuple[str, ...], named: Mapping[int, Use]) -> Cover | None:
-        exact, near = self.coverers(named)
-        self._keep += [exact, near]
-        return exact.cover(value, sorts) or near.cover(value, sorts)
+        _, near = self.coverers(named)
+        self._keep.append(near)
+        return near.cover(value, sorts)
 
     def _argument(self, held: Held, named: Mapping[int, Use]) -> tuple[Any, tuple[str, ...]] | None:
         value = self.normal(held.given)

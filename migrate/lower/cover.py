@@ -2,10 +2,15 @@
 
 Dynamic programming over the tree. The cost ranks loss first, then the error of rounded numbers, then size;
 a tie goes to the name that sorts first, so the order of pack files does not matter.
+
+Where something must be lost, the search is bounded: no part is looked into for more than the whole may still lose,
+given what is found already. What a bounded search finds is the cheapest of all, since loss ranks first; that it found
+nothing is remembered with the bound.
 """
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from fractions import Fraction
 from types import MappingProxyType
@@ -31,6 +36,7 @@ from migrate.packs.model import (
 from migrate.packs.units import MissingFact, from_ir, rounded, spelt_of
 
 _LOOSENED_AT_MOST = 3
+_CLAMPED = 20
 
 
 class Coverer:
@@ -55,7 +61,9 @@ class Coverer:
         self.exact = exact
         self.nearest = None if exact is None else Nearest(self.matcher, self.generation.loosenings)
         self.missing: set[str] = set()
-        self._memo: dict[tuple[int, tuple[str, ...]], Cover | None] = {}
+        # Covers with the bound up to which there is no cheaper one.
+        self._memo: dict[tuple[int, tuple[str, ...]], tuple[Cover | None, float]] = {}
+        self._layers: dict[int, Layers] = {}
         self._keep: list[Any] = []
         self._loosened = 0
 
@@ -63,49 +71,56 @@ class Coverer:
 
     def cover(self, value: Any, sorts: Sequence[str]) -> Cover | None:
         """The cheapest cover of a value in one of the sorts, or None."""
+        return self.within(value, sorts, math.inf)
+
+    def within(self, value: Any, sorts: Sequence[str], most: float) -> Cover | None:
+        """The cheapest cover of a value that loses no more than `most`, or None."""
         if type(value) is str:
-            return self._word(value, tuple(sorts))
+            return _bounded(self._word(value, tuple(sorts)), most)
         key = (id(value), tuple(sorts))
-        if key not in self._memo:
-            self._memo[key] = None  # a value that covers itself through a bare-variable equation finds nothing
+        found, searched = self._memo.get(key, _NOTHING)
+        if found is None and searched < most:
             self._keep.append(value)
+            self._memo[key] = None, math.inf  # a value that covers itself through a bare variable finds nothing
             # What costs no loss is cheapest of all.
-            found = None if self.exact is None else self.exact.cover(value, sorts)
-            self._memo[key] = found or self._search(value, self.vocabulary.spread(tuple(sorts)))
-        return self._memo[key]
+            found = None if self.exact is None else self.exact.within(value, sorts, 0)
+            found = found or self._search(value, self.vocabulary.spread(tuple(sorts)), most)
+            self._memo[key] = found, most
+        return _bounded(found, most)
 
     def _word(self, word: str, sorts: tuple[str, ...]) -> Cover | None:
         """The cover of an event, a wave or another word of the IR: it hangs on nothing of the file."""
         known = self.vocabulary.words
         if (word, sorts) not in known:
-            known[word, sorts] = self._search(word, self.vocabulary.spread(sorts))
+            known[word, sorts] = self._search(word, self.vocabulary.spread(sorts), math.inf)
         return known[word, sorts]  # type: ignore[no-any-return]
 
-    def _search(self, value: Any, sorts: tuple[str, ...]) -> Cover | None:
+    def _search(self, value: Any, sorts: tuple[str, ...], most: float) -> Cover | None:
         use = self.named.get(id(value))
         if use is not None and use.sort in sorts:
-            named = self._reference(use, value)
+            named = self._reference(use, value, most)
             if named is not None:
                 return named
         if isinstance(value, ir.Style):
-            return Layers(self, value).cover(sorts)
+            return self._layers.setdefault(id(value), Layers(self, value)).cover(sorts, most)
         if isinstance(value, ir.Opaque):
-            return self._by_name(value, sorts)
+            return self._by_name(value, sorts, most)
         best: Cover | None = None
         for sort in sorts:
             if sort not in self.generation.units:
                 for pattern in self.vocabulary.candidates(sort, value):
                     if pattern.possible(value):
-                        best = better(best, self._try(pattern, value))
-        for step in self._stand_ins(value):
+                        best = better(best, self._try(pattern, value, _least(best, most)))
+        for step in self._stand_ins(value, most):
             # One that loses more than the best does cannot win; one that loses nothing may still be shorter.
-            inner = self.cover(step.value, sorts) if best is None or step.loss <= best.cost.loss else None
+            left = _least(best, most) - step.loss
+            inner = self.within(step.value, sorts, left) if left >= 0 else None
             if inner is not None:
                 best = better(best, lost(inner, step))
             self._loosened -= 1
         return best
 
-    def _by_name(self, value: ir.Opaque, sorts: tuple[str, ...]) -> Cover | None:
+    def _by_name(self, value: ir.Opaque, sorts: tuple[str, ...], most: float) -> Cover | None:
         """The construct that is known to be the same thing, where nothing says what it means."""
         best: Cover | None = None
         given = {
@@ -116,20 +131,21 @@ class Coverer:
             if construct is not None:
                 names = zip(construct.slots, construct.parameters, strict=True)
                 match = Match({p.name: given[slot] for slot, p in names if slot in given})
-                best = better(best, self.finish(Pattern(construct, Equation(Var("")), self.generation), match, value))
+                pattern = Pattern(construct, Equation(Var("")), self.generation)
+                best = better(best, self.finish(pattern, match, value, most))
         return best
 
-    def _stand_ins(self, value: Any) -> Iterator[Step]:
+    def _stand_ins(self, value: Any, most: float) -> Iterator[Step]:
         """Stand-ins for a value, as long as not too many have been put one on the other."""
         if self.nearest is None:
             return
-        for step in self.nearest.of(value):
+        for step in self.nearest.of(value, most):
             if self._loosened >= _LOOSENED_AT_MOST:
                 return
             self._loosened += 1
             yield step
 
-    def _reference(self, use: Use, value: Any) -> Cover | None:
+    def _reference(self, use: Use, value: Any, most: float) -> Cover | None:
         """The name of a definition, with its arguments covered, or None where one of them cannot be."""
         cost = Cost(size=1)
         losses: list[str] = []
@@ -138,7 +154,7 @@ class Coverer:
             if isinstance(argument, (str, Number)):
                 arguments.append(argument)
                 continue
-            inner = self.cover(*argument)
+            inner = self.within(*argument, most - cost.loss)
             if inner is None or isinstance(inner.tree, tuple):
                 return None
             cost += inner.cost
@@ -146,11 +162,11 @@ class Coverer:
             arguments.append(inner.tree)
         return Cover(cost, Reference(use.name, value, tuple(arguments), use.brackets), tuple(losses))
 
-    def _try(self, pattern: Pattern, value: Any) -> Cover | None:
+    def _try(self, pattern: Pattern, value: Any, most: float) -> Cover | None:
         best: Cover | None = None
         try:
             for match in pattern.matches(value, self.matcher):
-                best = better(best, self.finish(pattern, match, value))
+                best = better(best, self.finish(pattern, match, value, _least(best, most)))
         except MissingFact as error:
             self.missing.add(error.fact)
         return best
@@ -158,9 +174,14 @@ class Coverer:
     # ---- arguments ----------------------------------------------------------------------------
 
     def finish(
-        self, pattern: Pattern, match: Match, value: Any, covered: Mapping[str, Cover] = MappingProxyType({})
+        self,
+        pattern: Pattern,
+        match: Match,
+        value: Any,
+        most: float,
+        covered: Mapping[str, Cover] = MappingProxyType({}),
     ) -> Cover | None:
-        """The construct with each argument covered (some may be already), or None where one cannot be."""
+        """The construct with each argument covered (some may be already), or None where `most` will not do for it."""
         values = match.values
         if pattern.guard is not None:
             name, expected = pattern.guard
@@ -178,8 +199,8 @@ class Coverer:
                 if slot.omissible:
                     continue
                 return None
-            inner = covered.get(slot.name) or self._argument(slot, values[slot.name])
-            if inner is None:
+            inner = covered.get(slot.name) or self._argument(slot, values[slot.name], most - loss)
+            if inner is None or loss + inner.cost.loss > most:
                 return None
             cost = inner.cost
             loss, size = loss + cost.loss, size + cost.size
@@ -192,26 +213,26 @@ class Coverer:
         word = str(values["*"]) if "*" in values else ""
         return Cover(Cost(loss, error, size), Target(pattern.construct, kept, value, word), losses)
 
-    def _argument(self, slot: Slot, value: Any) -> Cover | None:
+    def _argument(self, slot: Slot, value: Any, most: float) -> Cover | None:
         if slot.variadic:
-            return self._run(slot.parameter, value)
-        best = (self.cover(value, slot.words) if slot.words else None) or self._number(slot, value)
+            return self._run(slot.parameter, value, most)
+        best = (self.within(value, slot.words, most) if slot.words else None) or self._number(slot, value, most)
         if best is None and not slot.words:
-            for step in self._stand_ins(value):
-                inner = self._argument(slot, step.value)
+            for step in self._stand_ins(value, most):
+                inner = self._argument(slot, step.value, most - step.loss)
                 best = better(best, None if inner is None else lost(inner, step))
                 self._loosened -= 1
         return best
 
-    def _run(self, parameter: Parameter, values: Any) -> Cover | None:
+    def _run(self, parameter: Parameter, values: Any, most: float) -> Cover | None:
         """The covers of several values as one."""
         if not isinstance(values, tuple) or not values:
             return None
         cost = FREE
         trees: list[Any] = []
         losses: list[str] = []
-        found = [self.cover(item, parameter.sorts) for item in values]
-        for one in found:
+        for item in values:
+            one = self.within(item, parameter.sorts, most - cost.loss)
             if one is None:
                 return None
             cost += one.cost
@@ -219,10 +240,7 @@ class Coverer:
             losses += one.losses
         return Cover(cost, tuple(trees), tuple(losses))
 
-    def unit_of(self, parameter: Parameter) -> Unit | None:
-        return next((self.generation.units[s] for s in parameter.sorts if s in self.generation.units), None)
-
-    def _number(self, slot: Slot, value: Any) -> Cover | None:
+    def _number(self, slot: Slot, value: Any, most: float) -> Cover | None:
         unit = slot.unit
         if unit is None:
             return None
@@ -235,7 +253,7 @@ class Coverer:
         inside = near if slot.low is None else max(slot.low, near)
         inside = inside if slot.high is None else min(slot.high, inside)
         if inside != near or (error == 1 and exact != 0):
-            return self._clamped(slot.parameter, unit, exact, inside)
+            return self._clamped(slot.parameter, unit, exact, inside) if most >= _CLAMPED else None
         if unit.kind == "packed_duty" and value.encoding != "duty":
             error = CODE_STEP
         spelt = spelt_of(value)
@@ -248,7 +266,7 @@ class Coverer:
         if self.nearest is None:
             return None
         what = f"`{parameter.name}` is {float(exact):g} and was set to {float(inside):g}, the nearest that fits"
-        return Cover(Cost(loss=20), Number(inside, unit), (what,))
+        return Cover(Cost(loss=_CLAMPED), Number(inside, unit), (what,))
 
     def _without_defaults(
         self, pattern: Pattern, arguments: list[tuple[Parameter, TargetValue]], values: Mapping[str, Any]
@@ -275,6 +293,18 @@ class Coverer:
         if isinstance(default, Var):
             return bool(values.get(default.name) == value)
         return default is not None and evaluate(default, {}) == value
+
+
+_NOTHING: tuple[None, float] = (None, -1)
+
+
+def _bounded(cover: Cover | None, most: float) -> Cover | None:
+    return cover if cover is not None and cover.cost.loss <= most else None
+
+
+def _least(best: Cover | None, most: float) -> float:
+    """What a further cover may lose."""
+    return most if best is None else min(most, best.cost.loss)
 
 
 def _of_the_rest(tree: TargetValue, value: Any) -> Any:

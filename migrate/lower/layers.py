@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
 from migrate.ir import nodes as ir
@@ -15,8 +16,7 @@ from migrate.lower.match import START, Match
 from migrate.lower.nearest import Step, brightened, representative
 from migrate.lower.target import Target
 from migrate.lower.vocabulary import LayerForm, Pattern
-from migrate.packs.equations import variables
-from migrate.packs.model import Atom, Call, Expression, Parameter
+from migrate.packs.model import Parameter
 from migrate.packs.units import MissingFact
 
 if TYPE_CHECKING:
@@ -44,65 +44,76 @@ class Layers:
         ground, first = spread_ground(style)
         self.sheets = (*first, *style.sheets)
         self.layers: tuple[Any, ...] = (*self.sheets, *((style.power,) if style.power else ()))
-        self._memo: dict[tuple[int, tuple[str, ...]], Cover | None] = {}
+        # Covers with the bound up to which there is no cheaper one.
+        self._memo: dict[tuple[int, tuple[str, ...]], tuple[Cover | None, float]] = {}
         # The ground with none, one, two … of the first sheets in it; as the source had it, the same object.
         self._folds: list[Any] = [ground]
         self._as_written = len(first)
-        self._stand_ins: dict[int, list[Step]] = {}
+        self._parted: dict[int, list[Step]] = {}
         self._words: dict[int, str] = {}
 
-    def cover(self, sorts: tuple[str, ...]) -> Cover | None:
-        """The cheapest cover of the whole style in one of the sorts."""
-        return self._prefix(len(self.layers), sorts)
+    def cover(self, sorts: tuple[str, ...], most: float) -> Cover | None:
+        """The cheapest cover of the whole style in one of the sorts that loses no more than `most`."""
+        return self._prefix(len(self.layers), sorts, most)
 
-    def _prefix(self, count: int, sorts: Sequence[str]) -> Cover | None:
+    def _prefix(self, count: int, sorts: Sequence[str], most: float) -> Cover | None:
         """The ground with the first `count` layers."""
         sorts = self.coverer.vocabulary.spread(tuple(sorts))
         key = (count, sorts)
-        if key not in self._memo:
-            self._memo[key] = None
-            self._memo[key] = self._search(count, sorts)
-        return self._memo[key]
+        found, searched = self._memo.get(key, (None, -1.0))
+        if found is None and searched < most:
+            self._memo[key] = None, math.inf
+            found = self._search(count, sorts, most)
+            self._memo[key] = found, most
+        return found if found is not None and found.cost.loss <= most else None
 
-    def _search(self, count: int, sorts: tuple[str, ...]) -> Cover | None:
-        coverer = self.coverer
-        best: Cover | None = None
-        plain_sorts = tuple(s for s in sorts if s not in coverer.vocabulary.layered)
-        ground = self._folded(count)
-        if plain_sorts and ground is not None:
-            best = coverer.cover(ground, plain_sorts)
-            if best is not None and best.cost.loss and count > self._as_written:
-                best = None  # a sheet is not to vanish in a ground that stands for another
-        if isinstance(ground, ir.Opaque):
-            best = better(best, coverer.cover(ground, sorts))
-        patterns = [p for sort in sorts for p in coverer.vocabulary.layered.get(sort, ())]
-        inner = self._prefix(count - 1, sorts) if coverer.nearest is not None and count else None
-        least = self._least(best, patterns, count, inner)
+    def _search(self, count: int, sorts: tuple[str, ...], most: float) -> Cover | None:
+        best = self._ground(count, sorts, most)
+        patterns = [p for sort in sorts for p in self.coverer.vocabulary.layered.get(sort, ())]
+        if self.coverer.nearest is None:
+            for pattern in patterns:
+                best = better(best, self._layered(pattern, count, most))
+            return best
+        # A loss that can be had for sure: what loses more than that need not be looked into.
+        least = most if best is None else min(most, best.cost.loss)
+        for pattern in patterns:
+            least = self._as_it_is(pattern, count, least)
+        without = self._without_last(count, sorts, least)
+        least = least if without is None else min(least, without.cost.loss)
         for pattern in patterns:
             best = better(best, self._layered(pattern, count, least))
-        if inner is not None:
-            loss = _lost_with(self.layers[count - 1])
-            if inner.cost.loss + loss <= least:
-                losses = (*inner.losses, f"left out: {self._described(self.layers[count - 1])}")
-                best = better(best, Cover(inner.cost + Cost(loss=loss), inner.tree, losses))
-        return best
+            least = least if best is None else min(least, best.cost.loss)
+        return better(best, without)
 
-    def _least(self, best: Cover | None, patterns: Sequence[Pattern], count: int, inner: Cover | None) -> float:
-        """A loss that can be had for sure: what loses more than that need not be looked into."""
-        if self.coverer.nearest is None:
-            return math.inf
-        least = math.inf if best is None else best.cost.loss
-        if inner is not None:
-            least = min(least, inner.cost.loss + _lost_with(self.layers[count - 1]))
-        for pattern in patterns if least else ():
-            start = count - len(pattern.layers)
-            if pattern.base is None or pattern.run is not None or start < 0:
-                continue
-            laid = next(self._fitted(pattern, start), None)
-            if laid is not None:
-                cover = self._wrapped(pattern, pattern.base, start, laid, least)
-                least = least if cover is None else min(least, cover.cost.loss)
-        return least
+    def _ground(self, count: int, sorts: tuple[str, ...], most: float) -> Cover | None:
+        """The first `count` layers in the ground; a sheet is not to vanish in a ground that stands for another."""
+        coverer = self.coverer
+        ground = self._folded(count)
+        if ground is None:
+            return None
+        plain = tuple(s for s in sorts if s not in coverer.vocabulary.layered)
+        best = coverer.within(ground, plain, most if count <= self._as_written else 0) if plain else None
+        return better(best, coverer.within(ground, sorts, most)) if isinstance(ground, ir.Opaque) else best
+
+    def _without_last(self, count: int, sorts: tuple[str, ...], most: float) -> Cover | None:
+        """The last layer left out."""
+        if not count:
+            return None
+        layer = self.layers[count - 1]
+        inner = self._prefix(count - 1, sorts, most - _lost_with(layer))
+        if inner is None:
+            return None
+        losses = (*inner.losses, f"left out: {self._described(layer)}")
+        return Cover(inner.cost + Cost(loss=_lost_with(layer)), inner.tree, losses)
+
+    def _as_it_is(self, pattern: Pattern, count: int, least: float) -> float:
+        """What is lost where a construct's own layers are just the last ones, if that is less than `least`."""
+        start = count - len(pattern.layers)
+        if pattern.base is None or pattern.run is not None or start < 0:
+            return least
+        laid = next(self._fitted(pattern, start), None)
+        cover = None if laid is None else self._wrapped(pattern, pattern.base, start, laid, least)
+        return least if cover is None else min(least, cover.cost.loss)
 
     def _fitted(self, pattern: Pattern, start: int) -> Iterator[_Laid]:
         """A construct's layers laid one for one on the style's from `start` on, with nothing lost."""
@@ -142,15 +153,15 @@ class Layers:
         if base is None:
             return None
         if pattern.run is not None:
-            return self._list(pattern, count, base, pattern.run)
+            return self._list(pattern, count, base, pattern.run, least)
         best: Cover | None = None
         for start in self._starts(pattern, count, least):
             if self.coverer.nearest is None:
                 laid_ones: Iterable[_Laid] = self._fitted(pattern, start)
             else:
                 # What is lost below is lost; no more than the rest may be lost here.
-                inner = self._prefix(start, base.sorts)
-                if inner is None or inner.cost.loss > least:
+                inner = self._prefix(start, base.sorts, least)
+                if inner is None:
                     continue
                 laid_ones = self._aligned(pattern, self.layers[start:count], least - inner.cost.loss)
             for laid in laid_ones:
@@ -164,20 +175,20 @@ class Layers:
             return (count - own,) if count >= own else ()
         return range(max(0, count - 2 * own), count + 1)
 
-    def _list(self, pattern: Pattern, count: int, base: Parameter, layer: Parameter) -> Cover | None:
+    def _list(self, pattern: Pattern, count: int, base: Parameter, layer: Parameter, most: float) -> Cover | None:
         """A ground and a list: the layers one by one; the first of them may be folded into the ground."""
         best: Cover | None = None
-        covered: list[Cover | None] = [self._layer(x, layer) for x in self.layers[:count]]
         # On a tie the first found stays: what the source held in its ground stays there.
         for start in sorted(range(count + 1), key=lambda n: (n != self._as_written, n)):
-            ground = self._prefix(start, base.sorts)
-            rest = covered[start:]
-            if ground is None or any(c is None for c in rest):
+            least = most if best is None else min(most, best.cost.loss)
+            rest = self._rest(self.layers[start:count], layer, least)
+            lost = None if rest is None else sum(c.cost.loss for c in rest)
+            ground = None if lost is None else self._prefix(start, base.sorts, least - lost)
+            if ground is None or rest is None:
                 continue
             cost, losses = ground.cost + Cost(size=1), list(ground.losses)
             trees = []
             for one in rest:
-                assert one is not None
                 cost += one.cost
                 losses.extend(one.losses)
                 if one.tree:
@@ -188,9 +199,20 @@ class Layers:
                 best = better(best, Cover(cost, tree, tuple(losses)))
         return best
 
-    def _layer(self, value: Any, parameter: Parameter) -> Cover | None:
-        found = self.coverer.cover(value, parameter.sorts)
-        if found is None and self.coverer.nearest is not None:
+    def _rest(self, layers: Sequence[Any], parameter: Parameter, most: float) -> list[Cover] | None:
+        """The covers of the layers of a list; None where one has none, or they lose more than `most` together."""
+        out: list[Cover] = []
+        for layer in reversed(layers):
+            one = self._layer(layer, parameter, most)
+            if one is None:
+                return None
+            most -= one.cost.loss
+            out.append(one)
+        return out[::-1]
+
+    def _layer(self, value: Any, parameter: Parameter, most: float) -> Cover | None:
+        found = self.coverer.within(value, parameter.sorts, most)
+        if found is None and self.coverer.nearest is not None and _lost_with(value) <= most:
             return Cover(Cost(loss=_lost_with(value)), (), (f"left out: {self._described(value)}",))
         return found
 
@@ -215,7 +237,7 @@ class Layers:
                     if i < len(run) and laid.loss + _DROPPED_SHEET <= least:
                         cells.setdefault((p, i + 1), []).append(self._dropped(run[i], laid))
                     if p < len(layers) and laid.loss + _FILLED_SLOT <= least:
-                        cells.setdefault((p + 1, i), []).append(self._added(layers[p].expression, laid, pattern))
+                        cells.setdefault((p + 1, i), []).append(self._added(layers[p], laid, pattern))
         return cells[len(layers), len(run)]
 
     def _matched(self, form: LayerForm, layer: Any, laid: _Laid, most: float = -1) -> Iterator[_Laid]:
@@ -226,8 +248,8 @@ class Layers:
             for found in form.goes_on(layer, matcher, *laid.match) if form.possible(layer) else ():
                 exact = True
                 yield _Laid(found, laid.losses, laid.loss)
-            for step in () if exact or most < 0 else self._stood_in(layer):
-                good = laid.loss + step.loss <= most and form.possible(step.value)
+            for step in () if exact or most < 0 else self._stood_in(layer, most - laid.loss):
+                good = form.possible(step.value)
                 for found in form.goes_on(step.value, matcher, *laid.match) if good else ():
                     said = (*laid.losses, step.what) if step.what else laid.losses
                     yield _Laid(found, said, laid.loss + step.loss)
@@ -237,22 +259,23 @@ class Layers:
     def _dropped(self, layer: Any, laid: _Laid) -> _Laid:
         return _Laid(laid.match, (*laid.losses, f"left out: {self._described(layer)}"), laid.loss + _lost_with(layer))
 
-    def _added(self, pattern: Expression, laid: _Laid, owner: Pattern) -> _Laid:
-        what = f"added, since every {owner.construct.name} has it: {_event(pattern)}"
-        return _Laid(self._filled(pattern, laid.match, owner), (*laid.losses, what), laid.loss + _FILLED_SLOT)
+    def _added(self, form: LayerForm, laid: _Laid, owner: Pattern) -> _Laid:
+        what = f"added, since every {owner.construct.name} has it: {form.event}"
+        return _Laid(self._filled(form, laid.match), (*laid.losses, what), laid.loss + _FILLED_SLOT)
 
-    def _stood_in(self, layer: Any) -> Sequence[Step]:
-        """The stand-ins of a layer, and theirs."""
-        if self.coverer.nearest is None:
-            return ()
-        if id(layer) not in self._stand_ins:
-            nearest = self.coverer.nearest
-            steps = (*self._divided(layer), *nearest.of(layer))
-            further = [
-                Step(f.value, s.loss + f.loss, f"{s.what}; {f.what}") for s in steps for f in nearest.of(s.value)
-            ]
-            self._stand_ins[id(layer)] = [*steps, *further]
-        return self._stand_ins[id(layer)]
+    def _stood_in(self, layer: Any, most: float) -> Iterator[Step]:
+        """The stand-ins of a layer, and theirs, that lose no more than `most`."""
+        nearest = self.coverer.nearest
+        if nearest is None:
+            return
+        if id(layer) not in self._parted:
+            self._parted[id(layer)] = list(self._divided(layer))
+        first = (*self._parted[id(layer)], *nearest.of(layer, most))
+        yield from first
+        for step in first:
+            for further in nearest.of(step.value, most - step.loss):
+                said = "; ".join(filter(None, (step.what, further.what)))
+                yield Step(further.value, step.loss + further.loss, said)
 
     def _divided(self, layer: Any) -> Iterator[Step]:
         """A sheet by a product of signals is, over a known ground, their blend by one of them laid by the others.
@@ -270,30 +293,33 @@ class Layers:
             weight = rest[0] if len(rest) == 1 else ir.Product(rest)
             yield Step(ir.Sheet("over", blended(ir.Blend(below, layer.paint, signal)), weight), 0, "")
 
-    def _filled(self, pattern: Expression, match: Match, owner: Pattern) -> Match:
+    def _filled(self, form: LayerForm, match: Match) -> Match:
         """Bindings for a slot that the style does not have: as little to be seen as can be."""
         values = dict(match.values)
-        for name in sorted(variables(pattern)):
-            parameter = next(p for p in owner.construct.parameters if p.name == name)
-            unit = self.coverer.unit_of(parameter)
-            if name in values or (unit is not None and unit.kind in ("length", "speed", "rate", "weight")):
+        for slot in form.slots:
+            kind = slot.unit.kind if slot.unit is not None else ""
+            if slot.name in values or kind in ("length", "speed", "rate", "weight"):
                 continue  # how long what is not seen is, a layer to come may say
-            if unit is not None and unit.kind == "time":
-                values[name] = 0
+            if kind == "time":
+                values[slot.name] = 0
             else:
                 ground = self._folds[0]
-                bare = "paint" in parameter.sorts and not holds_noise(ground)
-                values[name] = ground if bare else representative(ground)
+                bare = "paint" in slot.words and not holds_noise(ground)
+                values[slot.name] = ground if bare else self._plain_ground
         return Match(values, match.error)
+
+    @cached_property
+    def _plain_ground(self) -> ir.Colour:
+        return representative(self._folds[0])
 
     def _wrapped(self, pattern: Pattern, base: Parameter, start: int, laid: _Laid, least: float) -> Cover | None:
         """The construct round what is below its own layers."""
-        inner = self._prefix(start, base.sorts)
-        if inner is None or inner.cost.loss + laid.loss > least:
+        inner = self._prefix(start, base.sorts, least - laid.loss)
+        if inner is None:
             return None
         below = Match({**laid.match.values, base.name: None}, laid.match.error)
         try:
-            outer = self.coverer.finish(pattern, below, self.style, {base.name: inner})
+            outer = self.coverer.finish(pattern, below, self.style, least - laid.loss, {base.name: inner})
         except MissingFact as error:
             self.coverer.missing.add(error.fact)
             return None
@@ -310,16 +336,3 @@ def _for_skipping(more: int) -> int:
 def _lost_with(layer: Any) -> int:
     """What leaving a layer out loses."""
     return _DROPPED_POWER if isinstance(layer, ir.Power) else _DROPPED_SHEET
-
-
-def _event(pattern: Expression) -> str:
-    """What a layer of a record answers to, in a word."""
-    match pattern:
-        case Call("upon", (Atom(name), *_)):
-            return name
-        case Call("power", _):
-            return "power"
-        case Call(_, arguments):
-            return next((word for word in map(_event, arguments) if word), "")
-        case _:
-            return ""

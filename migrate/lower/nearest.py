@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import math
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import cached_property, partial
 from typing import Any
 
 from migrate.ir import nodes as ir
@@ -19,6 +21,8 @@ from migrate.packs.model import Call, Loosening
 
 _PLAIN_COLOUR = 80
 _Triple = tuple[float, float, float]
+_KEYS_LOSE = 20
+_SAID = (ir.Stepped, ir.Mirror, ir.Blend, ir.Shade)
 _MOVING = (ir.Blend, ir.Bands, ir.Ramp, ir.Hearth, ir.Shade, ir.Mirror, ir.Stepped)
 
 
@@ -38,72 +42,101 @@ def _root(rule: Loosening) -> Any:
 
 
 class Nearest:
-    """Proposes stand-ins, least loss first."""
+    """Proposes stand-ins: first what loses nothing, then the packs' loosenings in their order, last a plain colour.
+
+    Each is made when it is first asked for, since most searches may lose less than it would cost.
+    """
 
     def __init__(self, matcher: Matcher, loosenings: tuple[Loosening, ...]) -> None:
         self.matcher = matcher
-        self._done: dict[int, tuple[Any, tuple[Step, ...]]] = {}
+        self._offers: dict[int, tuple[Any, list[_Offer]]] = {}
         self._by_root: dict[Any, list[Loosening]] = {}
         for rule in loosenings:
             self._by_root.setdefault(_root(rule), []).append(rule)
 
-    def of(self, value: Any) -> tuple[Step, ...]:
-        """The stand-ins of one value."""
-        found = self._done.get(id(value))
+    def of(self, value: Any, most: float = math.inf) -> Iterator[Step]:
+        """The stand-ins of one value that lose no more than `most`."""
+        found = self._offers.get(id(value))
         if found is None:
             # The value is kept beside its stand-ins, so that its id stays its own.
-            found = self._done[id(value)] = (value, tuple(self._search(value)))
-        return found[1]
+            found = self._offers[id(value)] = (value, list(self._search(value)))
+        for offer in found[1]:
+            step = offer.step if offer.loss <= most else None
+            if step is not None and step.loss <= most:
+                yield step
 
-    def _search(self, value: Any) -> Iterator[Step]:
-        yield from _exact(value)
+    def _search(self, value: Any) -> Iterator[_Offer]:
+        yield from (_Offer(0, lambda: _said(value)),) if isinstance(value, _SAID) else ()
         for rule in self._by_root.get(type(value), ()):
-            for match in matching(rule.before)(value, self.matcher):
-                after = evaluate(rule.after, match.values)
-                if after != value:
-                    yield Step(after, rule.loss, rule.what)
-                break
-        if isinstance(value, _MOVING) and not any(opaque_parts(value)):
-            yield Step(representative(value), _PLAIN_COLOUR, "a moving paint became its plain mean colour")
+            yield _Offer(rule.loss, partial(self._loosened, rule, value))
+        if isinstance(value, ir.Keys):
+            yield _Offer(_KEYS_LOSE, lambda: _few_keys(value))
+        if isinstance(value, _MOVING):
+            yield _Offer(_PLAIN_COLOUR, lambda: _plain(value))
+
+    def _loosened(self, rule: Loosening, value: Any) -> Step | None:
+        match = next(matching(rule.before)(value, self.matcher), None)
+        after = value if match is None else evaluate(rule.after, match.values)
+        return Step(after, rule.loss, rule.what) if after != value else None
 
 
-def _exact(value: Any) -> Iterator[Step]:
-    """Other ways to say the very same."""
+class _Offer:
+    """A stand-in that is not made yet, and what it loses at least."""
+
+    def __init__(self, loss: int, make: Callable[[], Step | None]) -> None:
+        self.loss, self._make = loss, make
+
+    @cached_property
+    def step(self) -> Step | None:
+        return self._make()
+
+
+def _plain(value: Any) -> Step | None:
+    if any(opaque_parts(value)):
+        return None
+    return Step(representative(value), _PLAIN_COLOUR, "a moving paint became its plain mean colour")
+
+
+def _said(value: Any) -> Step | None:
+    """Another way to say the very same."""
+    said: Any = None
     match value:
         case ir.Stepped(inner):
             said = unstepped(inner)
-            if said is not None:
-                yield Step(said, 0, "")
         case ir.Mirror(ir.Colour() as inner):
-            yield Step(inner, 0, "")
+            said = inner
         case ir.Mirror(ir.Blend(a, b, weight, space)) if not _spatial(weight):
-            yield Step(ir.Blend(ir.Mirror(a), ir.Mirror(b), weight, space), 0, "")
+            said = ir.Blend(ir.Mirror(a), ir.Mirror(b), weight, space)
         case ir.Mirror(ir.Shade(inner, weight)) if not _spatial(weight):
-            yield Step(ir.Shade(ir.Mirror(inner), weight), 0, "")
+            said = ir.Shade(ir.Mirror(inner), weight)
         case ir.Mirror(ir.Ramp(stops, space)) if not any(holds_noise(s.paint) for s in stops):
-            yield Step(ir.Ramp(_mirrored(stops, space), space), 0, "")
+            said = ir.Ramp(_mirrored(stops, space), space)
         case ir.Blend(inner, ir.Colour() as colour, ir.Const(weight), "linear") if _linear(_undimmed(inner)):
-            yield Step(_tinted(_undimmed(inner), colour, Fraction(weight)), 0, "")
+            said = _tinted(_undimmed(inner), colour, Fraction(weight))
         case ir.Blend(ir.Colour() as a, ir.Colour() as b, ir.Const(weight), space):
-            yield Step(_mixed(a, b, float(weight), space), 0, "")
+            said = _mixed(a, b, float(weight), space)
         case ir.Shade(_, ir.Const()) if not isinstance(_undimmed(value), ir.Shade):
-            yield Step(_undimmed(value), 0, "")
+            said = _undimmed(value)
         case ir.Blend(a, b, ir.Ease(signal, ir.NamedCurve("step_start"))) if not (
             holds_noise(a) or holds_noise(signal)
         ):
-            yield Step(b, 0, "")  # full at every input
+            said = b  # full at every input
         case ir.Blend(a, b, ir.Tail(length)) if length.unit == "mil" and 0 < length.value < 1000:
             width = ir.Length(1000 - length.value, "mil")
             count = -(-1000 // width.value) - 1
             if count == 1 or (count <= _BANDS_AT_MOST and not holds_noise(b)):
-                yield Step(ir.Bands(width, ir.Speed(0, "mil"), (a, *[b] * int(count))), 0, "")
-        case ir.Keys(keys) if keys and all(k.signal == ir.Const(1) for k in keys):
-            yield Step(ir.Burst(keys[-1].time), 20, "keyframes at full became a burst")
-        case ir.Keys(keys):
-            peak = max(keys, key=lambda k: k.signal.value if isinstance(k.signal, ir.Const) else 0)
-            yield Step(
-                ir.Hit(peak.time, max(0, keys[-1].time - peak.time)), 25, "keyframes became an attack and a decay"
-            )
+                said = ir.Bands(width, ir.Speed(0, "mil"), (a, *[b] * int(count)))
+    return None if said is None else Step(said, 0, "")
+
+
+def _few_keys(value: ir.Keys) -> Step:
+    """A run of keyframes as a burst, or as an attack and a decay."""
+    keys = value.keys
+    if keys and all(k.signal == ir.Const(1) for k in keys):
+        return Step(ir.Burst(keys[-1].time), 20, "keyframes at full became a burst")
+    peak = max(keys, key=lambda k: k.signal.value if isinstance(k.signal, ir.Const) else 0)
+    hit = ir.Hit(peak.time, max(0, keys[-1].time - peak.time))
+    return Step(hit, 25, "keyframes became an attack and a decay")
 
 
 _BANDS_AT_MOST = 8

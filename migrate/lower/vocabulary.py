@@ -9,7 +9,7 @@ from typing import Any, NamedTuple
 from migrate.ir import nodes as ir
 from migrate.ir.forms import COLOUR_FORMS, FORMS, GRAINS
 from migrate.lower.compiled import Going, Matching, going_on, matching, possible
-from migrate.packs.equations import evaluate
+from migrate.packs.equations import evaluate, variables
 from migrate.packs.model import (
     Atom,
     Call,
@@ -46,11 +46,15 @@ class Slot(NamedTuple):
 
 
 class LayerForm(NamedTuple):
-    """One layer that a construct lays on what is below: its equation, read backwards, and a quick test of it."""
+    """One layer that a construct lays on what is below: its equation, read backwards, and a quick test of it.
 
-    expression: Expression
+    `slots` are those that it takes, by name; `event` is what it answers to, in a word.
+    """
+
     goes_on: Going
     possible: Callable[[Any], bool]
+    slots: tuple[Slot, ...]
+    event: str
 
 
 class Pattern:
@@ -91,7 +95,12 @@ class Pattern:
         """The layers that it lays, first to last."""
         meaning = self.equation.meaning
         assert isinstance(meaning, Sum)
-        return tuple(LayerForm(e, going_on(e), possible(e)) for e in meaning.parts[1:])
+        return tuple(self._layer_form(part) for part in meaning.parts[1:])
+
+    def _layer_form(self, expression: Expression) -> LayerForm:
+        names = variables(expression)
+        slots = sorted((s for s in self.slots if s.name in names), key=lambda slot: slot.name)
+        return LayerForm(going_on(expression), possible(expression), tuple(slots), event_of(expression))
 
     def _parameter(self, expression: Expression) -> Parameter | None:
         if not isinstance(expression, Var):
@@ -190,6 +199,19 @@ def root_of(meaning: Expression) -> Any:
             return type(GRAINS[name]) if name in GRAINS else name
         case _:
             return None
+
+
+def event_of(layer: Expression) -> str:
+    """What a layer answers to, in a word."""
+    match layer:
+        case Call("upon", (Atom(name), *_)):
+            return name
+        case Call("power", _):
+            return "power"
+        case Call(_, arguments):
+            return next((word for word in map(event_of, arguments) if word), "")
+        case _:
+            return ""
 
 
 def complemented(meaning: Expression) -> frozenset[str]:
