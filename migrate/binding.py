@@ -85,6 +85,9 @@ class Binder:
         self, construct: Construct, node: Node, positional: list[Parameter], least: int, bare: list[Node],
         rest: list[Node],
     ) -> Exception:  # fmt: skip
+        gap = next((argument for argument in bare if argument.kind == "missing"), None)
+        if gap is not None:
+            return self.fail("missing-close", gap, f"a bracket of `{construct.name}` is not closed", "", 3)
         if rest and self.head(rest[0]) in self.signatures.generation.tags and any(p.tag for p in construct.parameters):
             known = ", ".join(f"`{p.tag[0]}`" for p in construct.parameters if p.tag)
             message = f"`{construct.name}` has no argument `{self.head(rest[0])}`; it has {known}"

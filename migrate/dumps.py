@@ -271,12 +271,22 @@ class _Taking:
     def _styles(self, pieces: Sequence[Piece]) -> Iterator[tuple[str, int]]:
         """The fragments, and the definitions whose outermost name is a style's in some generation."""
         for piece in pieces:
-            head = piece.sites[0].name
-            heads = (c for g in self.generations.values() for c in g.constructs.get(head, ()))
+            heads = (c for g in self.generations.values() for c in g.constructs.get(self._head(piece), ()))
             if piece.span in self.number:
                 yield f"fragment {self.number[piece.span]}", self.source.place(piece.span.start)[0]
             elif any(c.sort in STYLES for c in heads):
                 yield piece.name, self.source.place(piece.name_span.start)[0]
+
+    def _head(self, piece: Piece) -> str:
+        """The name of its outermost construct, through what it stands for where that is another name of the dump."""
+        named = {p.name: p for p in self.pieces.values() if p.name}
+        for _ in range(len(named)):
+            value = piece.value
+            word = self.scope.text(value if value.kind == "name" else value.children[0])
+            if value.kind == "application" or word not in named:
+                break
+            piece = named[word]
+        return piece.sites[0].name if piece.sites else ""
 
 
 def _with_mark(data: bytes, end: int) -> int:

@@ -70,8 +70,11 @@ def put_beside(
     Not `beside`: nothing is kept, where lines hold more than what is moved.
     """
     source = before.parsed.source
-    edits = [*edits, *stale_notes(source.data)]
     units = [item.span for item in before.parsed.items]
+    stale = stale_notes(source.data)
+    if before.generation.name == target.name:  # what stays as it is keeps what an earlier move said of it
+        stale = [n for n in stale if _rewritten_below(n, edits, units)]
+    edits = [*edits, *stale]
     downward = before.generation.name != target.name and target.name in ancestors(before.generation, generations)
     if downward and not beside:
         return Plan(source, tuple(edits), (), (), ())
@@ -101,6 +104,12 @@ def put_beside(
             if original.intact:
                 edits.append(Edit(original.comment.start, original.comment.end, comment))
     return Plan(source, tuple(edits), (), tuple(restored), tuple(diagnostics))
+
+
+def _rewritten_below(note: Edit, edits: Sequence[Edit], units: Sequence[Span]) -> bool:
+    """Whether an edit changes what a note speaks of: the item that it stands in, or the next one."""
+    end = min((u.end for u in units if u.end > note.start), default=note.end)
+    return any(note.end <= e.start and e.end <= end for e in edits)
 
 
 def notes_for(befores: Sequence[Reading], styles: Sequence[StyleMove]) -> list[tuple[int, bytes]]:

@@ -354,8 +354,10 @@ class Lifter:
         except NotANumber as error:
             message = f"`{parameter.name}` of `{construct.name}` must be a number: {error}"
             raise self._fail("not-a-number", node, message, "", 2) from None
-        if isinstance(value, Fraction) and self.generation.decimals == 0:
+        if isinstance(value, Fraction) and unit.whole:
             message = f"{self.generation.name} has no decimals: `{self.scope.text(node)}`"
+            if self.generation.decimals:
+                message = f"`{parameter.name}` of `{construct.name}` must be a whole number; it is {spelled(value)}"
             raise self._fail("no-decimals", node, message, f"`{round(value)}`", 2)
         low, high = place.low, place.high
         if (low is not None and value < low) or (high is not None and value > high):

@@ -17,6 +17,7 @@ from migrate.concrete.parse import Parsed, parse
 from migrate.dating.dating import date
 from migrate.dating.spoken import NOTHING, Spoken, spoken
 from migrate.diagnostics import Diagnostic
+from migrate.doubles import declared_again
 from migrate.host import Host, SlotStyle, host_of, slot_styles, slot_words
 from migrate.includes import Joined, join
 from migrate.ir import nodes as ir
@@ -170,8 +171,12 @@ def _lift_all(
     unread: list[tuple[Alias | Define | StyleMacro, Diagnostic]] = []
     declared = _declared(items, scope)
     shared = Shared(lifter, normaliser)
+    again = declared_again(items, scope.source)
     for item in items:
         if item.span.start in said.left:
+            continue
+        if isinstance(item, Alias) and item.span in again:
+            unread.append((item, again[item.span]))
             continue
         other = said.readings.get(item.span.start)
         if isinstance(item, Alias) and not item.params and other is None:

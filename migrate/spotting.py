@@ -10,6 +10,7 @@ from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal, get_args
 
+from migrate.concrete.nodes import Node
 from migrate.concrete.parse import parse
 from migrate.dating.ambiguity import Doubtful, as_if, doubtful
 from migrate.dating.dating import Dating, survey
@@ -250,6 +251,9 @@ class Bench:
         figures = compare(frames[0], frames[1], scene.rate, events)
         return figures, within(figures, Tolerance())
 
+    def _declares(self, value: Node) -> bool:
+        return value.kind == "macro_call" and self.scope.text(value.children[0]) in self.scope.declaring
+
     def unlifted(
         self, dating: Dating, damaged: frozenset[int], generations: Mapping[str, Generation]
     ) -> list[Diagnostic]:
@@ -260,6 +264,8 @@ class Bench:
             clean = all(r.certainty not in ("unknown", "accepted by none") for r in piece.rulings)
             if not clean or piece.piece.parameters or piece.piece.span.start in damaged or len(piece.conflict) > 1:
                 continue
+            if self._declares(piece.piece.value):
+                continue  # it stands for a declaration, and for no value
             if reading is None and not piece.whole:
                 reading = dating.generation
             if reading is not None and reading in generations:

@@ -18,7 +18,7 @@ from migrate.archive import pool
 from migrate.archive.ledger import Ledger
 from migrate.archive.model import Done, Found, Job, Refusal, Task, refusal_of
 from migrate.archive.sources import find
-from migrate.archive.store import local, write_bytes
+from migrate.archive.store import is_url, local, occupied, remove, within_one_another, write_bytes
 from migrate.archive.summary import duplicates, summarise
 from migrate.archive.work import REPORT
 from migrate.packs.library import pack_folders
@@ -102,6 +102,8 @@ def _checked(plan: Plan) -> Path:
         raise HaulError("begun", f"{plan.job.out} holds a haul already: go on with --resume, or give another --out")
     if not begun and out is not None and os.path.isdir(out) and any(n != STATE for n in os.listdir(out)):
         raise HaulError("not-empty", f"{out} is not empty, and holds no haul to go on with")
+    if out is None:
+        _check_url(plan.job.out, plan.sources, None if begun else folder)
     try:
         folder.mkdir(parents=True, exist_ok=True)
     except OSError as error:
@@ -110,6 +112,19 @@ def _checked(plan: Plan) -> Path:
     if out is not None and begun:
         _sweep(Path(out))
     return folder
+
+
+def _check_url(out: str, sources: Sequence[str], empty_for: Path | None) -> None:
+    """The same of a target behind a URL: its bucket is there, no source is near, and nothing is in it yet."""
+    if any(is_url(source) and within_one_another(out, source) for source in sources):
+        raise HaulError("target-in-source", f"{out} and a source lie in one another; give another --out")
+    try:
+        taken = occupied(out)
+    except OSError as error:
+        refusal = refusal_of(error, "write")
+        raise HaulError(refusal.code, f"{out}: {refusal.reason}") from None
+    if taken and empty_for is not None:
+        raise HaulError("not-empty", f"{out} is not empty, and {empty_for} holds no haul to go on with")
 
 
 def _apart(out: Path, sources: Sequence[str]) -> None:
@@ -188,8 +203,20 @@ def _run(plan: Plan, tasks: Iterator[Task | Done]) -> Iterator[Done]:
     if plan.scheduler is not None:
         from migrate.archive.cluster import run
 
-        return run(tasks, plan.job, plan.scheduler)
+        return _told_apart(run(tasks, plan.job, plan.scheduler), plan.scheduler)
     return pool.run(tasks, plan.job, plan.workers)
+
+
+def _told_apart(answers: Iterator[Done], address: str) -> Iterator[Done]:
+    """The answers of a cluster, whose failing is not the ledger's."""
+    while True:
+        try:
+            done = next(answers, None)
+        except OSError as error:
+            raise HaulError("no-cluster", f"the cluster at {address} does not answer: {error}") from None
+        if done is None:
+            return
+        yield done
 
 
 # ---- after --------------------------------------------------------------------------------------
@@ -197,11 +224,10 @@ def _run(plan: Plan, tasks: Iterator[Task | Done]) -> Iterator[Done]:
 
 def _drop_forgotten(plan: Plan, ledger: Ledger) -> None:
     """Removes the results of files that the sources no longer hold, so that a resumed haul equals a fresh one."""
-    out = local(plan.job.out)
-    for name in ledger.forgotten() if out is not None else ():
+    for name in ledger.forgotten():
         for one in (name, name + REPORT):
             with suppress(OSError):  # gone already, or no longer a file of ours
-                Path(str(out), one).unlink()
+                remove(plan.job.out, one)
     ledger.forget()
 
 

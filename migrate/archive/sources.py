@@ -11,9 +11,7 @@ from pathlib import Path
 from migrate.archive.members import members
 from migrate.archive.model import Found, Limits, Refusal, refusal_of
 from migrate.archive.names import checked, is_archive, is_style_file
-from migrate.archive.store import is_url, listed, opened
-
-_WILD = frozenset("*?[")
+from migrate.archive.store import WILD, is_url, listed, opened
 
 
 def find(sources: Sequence[str], limits: Limits) -> Iterator[Found]:
@@ -24,7 +22,7 @@ def find(sources: Sequence[str], limits: Limits) -> Iterator[Found]:
             yield from _url(source, taken, limits)
         elif os.path.lexists(source):
             yield from _given(Path(source), _label(Path(source), taken), source, limits)
-        elif _WILD & set(source):
+        elif WILD & set(source):
             yield from _glob(source, taken, limits)
         else:
             yield Found(_label(Path(source), taken), source, refusal=Refusal("vanished", "there is no such file"))
@@ -101,7 +99,7 @@ def _file(path: Path, mode: int, out: str, shown: str, limits: Limits) -> Iterat
 def _glob(pattern: str, taken: dict[str, int], limits: Limits) -> Iterator[Found]:
     """What a pattern matches, mirrored from the last folder that the pattern fixes; `**` goes down."""
     parts = Path(pattern).parts
-    fixed = Path(*parts[: next(n for n, part in enumerate(parts) if _WILD & set(part))])
+    fixed = Path(*parts[: next(n for n, part in enumerate(parts) if WILD & set(part))])
     label = _label(fixed, taken)
     matches = sorted(glob.glob(pattern, recursive=True))
     if not matches:
@@ -119,20 +117,37 @@ def _glob(pattern: str, taken: dict[str, int], limits: Limits) -> Iterator[Found
 
 
 def _url(url: str, taken: dict[str, int], limits: Limits) -> Iterator[Found]:
-    """A folder, a file or an archive on a store that fsspec reaches."""
-    label = _label(Path(url.rstrip("/").rpartition("/")[2] or "files"), taken)
+    """A folder, a file, an archive or a pattern on a store that fsspec reaches."""
     try:
-        for relative, one in listed(url):
-            safe = checked(relative) if relative else ""
-            if isinstance(safe, Refusal):
-                yield Found(f"{label}/-", one, refusal=safe)
-                continue
-            out = f"{label}/{safe}" if safe else label
-            if is_archive(one):
-                with opened(one) as file:
-                    yield from members(file, one, out, limits)
-            else:
-                readable = is_style_file(one)
-                yield Found(out, one, path=one if readable else None, passed=not readable)
+        fixed, files = listed(url)
     except OSError as error:
-        yield Found(label, url, refusal=refusal_of(error, "read"))
+        yield Found(_url_label(url, taken), url, refusal=refusal_of(error, "read"))
+        return
+    label = _url_label(fixed, taken)
+    if not files and WILD & set(url):
+        yield Found(label, url, refusal=Refusal("vanished", "the pattern matches nothing"))
+    for relative, one in files:
+        safe = checked(relative) if relative else ""
+        if not isinstance(safe, Refusal) and "::" in one:
+            safe = Refusal("bad-name", "the name holds `::`, with which fsspec chains one store to another")
+        if isinstance(safe, Refusal):
+            yield Found(f"{label}/-", one, refusal=safe)
+        else:
+            yield from _stored(one, f"{label}/{safe}" if safe else label, limits)
+
+
+def _url_label(url: str, taken: dict[str, int]) -> str:
+    return _label(Path(url.rstrip("/").rpartition("/")[2] or "files"), taken)
+
+
+def _stored(url: str, out: str, limits: Limits) -> Iterator[Found]:
+    """One file of a store; an archive that cannot be opened costs nothing but itself."""
+    if not is_archive(url):
+        readable = is_style_file(url)
+        yield Found(out, url, path=url if readable else None, passed=not readable)
+        return
+    try:
+        with opened(url) as file:
+            yield from members(file, url, out, limits)
+    except OSError as error:
+        yield Found(out, url, refusal=refusal_of(error, "read"))

@@ -7,7 +7,7 @@ in the body of a function or a class is taken for a style.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from dataclasses import replace
 
 from migrate.concrete import directives
 from migrate.concrete.items import (
@@ -16,11 +16,11 @@ from migrate.concrete.items import (
     Constant,
     Item,
     Other,
-    Parameter,
     StyleMacro,
     UsingNamespace,
 )
 from migrate.concrete.nodes import Node
+from migrate.concrete.parameters import parameters
 from migrate.concrete.repair import lift_name
 from migrate.concrete.tables import braced_table, template_table
 from migrate.diagnostics import Diagnostic
@@ -28,12 +28,10 @@ from migrate.source import SourceFile, Span
 
 # Always told, whatever they stand in: they change how the rest of the line or the file is read.
 _LEXICAL = frozenset({"unterminated-string", "unterminated-comment", "nested-too-deep"})
+_DECLARATIONS = frozenset({"alias", "typedef", "constant", "table", "template_head", "using_namespace", "directive"})
 _CONSTANT = re.compile(rb"\b(?:const|constexpr)\b")
 _DECLARATOR = re.compile(rb",\s*([A-Za-z_\x7f][\w\x7f]*)\s*=([^,;={]+)")
 _STYLISH_TAIL = re.compile(rb"[\d>,]")
-_PARAMETER = re.compile(
-    rb"\s*([\w:\x7f]+(?:\s+[\w:\x7f]+)*?)\s*(\.\.\.)?\s*\b([A-Za-z_\x7f][\w\x7f]*)?\s*(?:=.*)?$", re.DOTALL
-)
 
 
 def present(node: Node) -> list[Node]:
@@ -137,6 +135,8 @@ class HostReader:
             names = [child for child in node.children if child.kind == "name"]
             item = UsingNamespace(self._text(names[0]), _span(node)) if names else Other(_span(node))
             self.items.append(item)
+        elif kind == "using_other":
+            self._using(node, following)
         elif self._bodies:  # of functions and classes
             self.items.append(Other(_span(node)))
         elif kind == "constant":
@@ -162,7 +162,7 @@ class HostReader:
         if not values:
             self._tell(node)
             end = node.start + len(self.masked[node.start : node.end].rstrip(b"; \t\r\n"))
-            self._add_problem("unreadable", Span(end, end), "the alias stands for nothing")
+            self._add_problem("unreadable", Span(end, end), "the alias stands for nothing", "put a style and ; here")
             self.items.append(Other(_span(node)))
             return
         value = self._value(node, values, following)
@@ -171,13 +171,32 @@ class HostReader:
             return
         head = self._head
         span = Span(head.start if head else node.start, node.end)
-        params = self._parameters(head) if head else ()
+        params = parameters(self.masked[head.start : head.end]) if head else ()
         self._tell(node)
         table = None if head else template_table(self.source, self._text(name), value, span)
         self.items.append(
             table or Alias(self._text(name), _span(name), value, params, "template" if head else "using", span)
         )
         self._semicolon(node, following)
+
+    def _using(self, node: Node, following: Node | None) -> None:
+        """``using NAME`` without ``=``: told where a style follows, or the line ends and a declaration follows."""
+        self.items.append(Other(_span(node)))
+        parts = present(node)
+        if following is None or self._ended(node) or len(parts) != 1 or parts[0].kind != "name":
+            return
+        end = parts[0].end
+        gap = self.masked[end : following.start]
+        if following.kind == "bare" and not gap.strip() and b"\n" not in gap:
+            self._add_problem("unreadable", Span(end, end), "no = behind the name", "put = here")
+        elif following.kind in _DECLARATIONS and self._alone(node):
+            self._add_problem("unreadable", Span(end, end), "no = and no style behind the name", "put = STYLE; here")
+
+    def _alone(self, node: Node) -> bool:
+        """Whether nothing else stands on the line of a node; else it may be a word in prose."""
+        first = self.masked.rfind(b"\n", 0, node.start) + 1
+        last = self.masked.find(b"\n", node.end)
+        return self.masked[first : last if last >= 0 else None].strip() == self.masked[node.start : node.end].strip()
 
     def _value(self, node: Node, values: list[Node], following: Node | None) -> Node | None:
         """The value of a declaration; an error node where more stands behind it; None where it is no style."""
@@ -209,9 +228,12 @@ class HostReader:
     def _semicolon(self, node: Node, following: Node | None) -> None:
         if not self._ended(node) and not (following is not None and self._beside(node, following)):
             last = present(node)[-1].end
-            told = self.kept and self.kept[-1].span.start >= node.start
-            if not told:
+            told = self.kept[-1] if self.kept and self.kept[-1].span.start >= node.start else None
+            if told is None:
                 self._add_problem("missing-semicolon", Span(last, last), "no ; behind the declaration", "put ; here")
+            elif told.code == "missing-close" and told.span.start == last:
+                closers = told.message.removeprefix("no closing ")
+                self.kept[-1] = replace(told, hint=f"put {closers}; here")
 
     def _typedef(self, node: Node, following: Node | None) -> None:
         parts = present(node)
@@ -229,22 +251,20 @@ class HostReader:
         if len(parts) != 2 or parts[1].kind != "name" or (following is not None and self._beside(node, following)):
             if parts and parts[0].kind == "application":
                 self._tell(node)
-                if not self.kept or self.kept[-1].span.start < node.start:
-                    self._add_problem("unreadable", _span(node), "the typedef has no plain name at its end")
+                end = parts[-1].end
+                told = self.kept[-1] if self.kept and self.kept[-1].span.start >= node.start else None
+                if told is not None and told.code == "missing-close" and told.span.start == end:
+                    closers = told.message.removeprefix("no closing ")
+                    self.kept[-1] = replace(told, hint=f"put {closers}, a name and ; here")
+                elif told is None:
+                    message = "the typedef has no plain name at its end"
+                    self._add_problem("unreadable", Span(end, end), message, "put a name and ; here")
             self.items.append(Other(_span(node)))
             return
         value, name = parts
         self._tell(node)
         self.items.append(Alias(self._text(name), _span(name), value, (), "typedef", _span(node)))
         self._semicolon(node, following)
-
-    def _parameters(self, head: Node) -> tuple[Parameter, ...]:
-        inside = self.masked[head.start : head.end]
-        inside = inside[inside.find(b"<") + 1 : inside.rfind(b">")]
-        found = (_PARAMETER.match(part) for part in split_commas(inside))
-        return tuple(
-            Parameter(match[1].decode(), (match[3] or b"").decode(), match[2] is not None) for match in found if match
-        )
 
     def _constant(self, node: Node, following: Node | None) -> None:
         parts = present(node)
@@ -285,7 +305,7 @@ class HostReader:
             self._fragments(tail)
 
     def _call(self, node: Node, call: Node) -> None:
-        inside = [child for child in call.children[1:] if child.kind != "comment"]
+        inside = [child for child in call.children[1:] if child.kind not in ("comment", "missing")]
         if (
             len(inside) == 2
             and inside[0].kind == "name"
@@ -297,7 +317,7 @@ class HostReader:
                     self._text(call.children[0]), self._text(inside[0]), _span(inside[0]), inside[1], _span(node)
                 )
             )
-        elif all(child.kind not in ("error", "missing") for child in inside):
+        elif call.children[-1].kind != "missing" and all(child.kind != "error" for child in inside):
             self.items.append(Bare(call, _span(node)))
         else:
             self.items.append(Other(_span(node)))
@@ -341,23 +361,6 @@ class HostReader:
         """Whether a blank parts the name from its `<`: that is how a comparison is written, not a style."""
         at = application.children[0].end
         return self.masked[at : at + 1] != b"<"
-
-
-def split_commas(inside: bytes) -> Iterator[bytes]:
-    """The parts between commas that stand outside of brackets."""
-    angles, rounds, start = 0, 0, 0
-    for at, byte in enumerate(inside):
-        if byte in b"([{":
-            rounds += 1
-        elif byte in b")]}":
-            rounds -= 1
-        elif byte in b"<>" and not rounds:
-            angles += 1 if byte == ord("<") else -1
-        elif byte == ord(",") and not angles and not rounds:
-            yield inside[start:at]
-            start = at + 1
-    if inside[start:].strip():
-        yield inside[start:]
 
 
 def _span(node: Node) -> Span:

@@ -7,12 +7,12 @@ from dataclasses import dataclass
 
 from tree_sitter import Tree
 
-from migrate.concrete.build import Builder
 from migrate.concrete.directives import parse_part
 from migrate.concrete.host import HostReader
 from migrate.concrete.items import Bare, Item
-from migrate.concrete.language import mask, odd_blanks, read
+from migrate.concrete.language import mask, odd_blanks
 from migrate.concrete.nodes import Node
+from migrate.concrete.recover import read_file
 from migrate.diagnostics import Diagnostic
 from migrate.source import SourceFile, Span
 
@@ -30,13 +30,11 @@ class Parsed:
 def parse(source: SourceFile) -> Parsed:
     """Reads a whole host file. What is wrong is in `diagnostics`, in the order of the text; nothing is raised."""
     masked = mask(source)
-    builder = Builder(masked, 0)
-    tree = read(masked)
-    root = builder.build(tree)
-    reader = HostReader(source, masked, builder.problems)
-    reader.read(root)
-    found = sorted((*reader.kept, *_odd_blanks(source, tree)), key=lambda d: (d.span.start, d.span.end, d.code))
-    return Parsed(source, root, tuple(reader.items), tuple(found))
+    whole = read_file(masked)
+    reader = HostReader(source, masked, whole.problems)
+    reader.read(whole.root)
+    found = sorted((*reader.kept, *_odd_blanks(source, whole.tree)), key=lambda d: (d.span.start, d.span.end, d.code))
+    return Parsed(source, whole.root, tuple(reader.items), tuple(found))
 
 
 # where any byte may stand

@@ -44,9 +44,11 @@ def doubtful(piece: PieceDating, generations: Mapping[str, Generation], every: b
         return
     supports = _support(sites)
     if piece.reading is None:
-        if len(piece.whole) > 1:
-            first = next((s for s in sites if len(s.origins) > 1), sites[0])
-            yield Doubtful(piece, None, piece.whole, supports, first.span)
+        alias = not sites and piece.piece.value.kind == "name"  # what it is another name of is asked by itself
+        if len(piece.whole) > 1 and not alias:
+            first = next((s for s in sites if len(s.origins) > 1), sites[0] if sites else None)
+            span = Span(piece.piece.value.start, piece.piece.value.end) if first is None else first.span
+            yield Doubtful(piece, None, piece.whole, supports, span)
         return
     reading = piece.reading
     names = tuple(generations)

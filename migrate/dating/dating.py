@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from itertools import combinations
 from typing import Literal
@@ -17,6 +17,8 @@ from migrate.packs.model import Generation
 from migrate.scope import Scope
 from migrate.source import Span
 
+# What UTF-16 begins with, little end or big end first.
+_TWO_BYTE_MARKS = (b"\xff\xfe", b"\xfe\xff")
 NOTHING = Declared((), frozenset())
 Certainty = Literal["sure", "by context", "ambiguous", "unknown", "accepted by none"]
 Basis = Literal["comment", "option", "declared", "only reading", "surrounding code", ""]
@@ -108,9 +110,8 @@ def date(
     `alike(a, b)` says whether two readings of the whole file mean the same; then the choice does not matter.
     """
     dating = survey(parsed, scope, generations)
-    hint = f"say which with --read-as {' or --read-as '.join(generations)}, or add the generation's include"
     if not dating.pieces and dating.declared.today is None:
-        return Diagnostic("undeclared-generation", "error", Span(0, 0), "nothing says which generation this is", hint)
+        return _nothing_to_date(parsed, generations)
     if dating.settled:
         return dating
     common = [g for g in generations if dating.pieces and all(g in p.whole for p in dating.pieces)]
@@ -119,8 +120,23 @@ def date(
     first = dating.pieces[0].piece.name_span
     if common:
         message = f"this can be read as {' and as '.join(common)}, and means something else in each"
-        return Diagnostic("undeclared-generation", "error", first, message, hint)
-    return Diagnostic("undeclared-generation", "error", first, "no one generation accepts all of this file", hint)
+        return Diagnostic("undeclared-generation", "error", first, message, _say_which(common))
+    message = "no one generation accepts all of this file"
+    return Diagnostic("undeclared-generation", "error", first, message, _say_which(generations))
+
+
+def _nothing_to_date(parsed: Parsed, generations: Mapping[str, Generation]) -> Diagnostic:
+    """Why a text without any construct, header or marker cannot be dated."""
+    if parsed.source.data.startswith(_TWO_BYTE_MARKS):
+        hint = "save it as UTF-8, for example with `iconv -f UTF-16 -t UTF-8 OLD > NEW`"
+        return Diagnostic("not-text", "error", Span(0, 2), "this is UTF-16, which holds two bytes a character", hint)
+    message = "no style is found here, and nothing says which generation this is"
+    hint = f"give the file that holds the styles; where it is this one, {_say_which(generations)}"
+    return Diagnostic("undeclared-generation", "error", Span(0, 0), message, hint)
+
+
+def _say_which(generations: Iterable[str]) -> str:
+    return f"say which with --read-as {' or --read-as '.join(generations)}, or add the generation's include"
 
 
 def survey(

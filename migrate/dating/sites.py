@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from migrate.concrete.items import Alias, Bare, Define, Item, Slots, StyleMacro
-from migrate.concrete.nodes import Node
+from migrate.concrete.nodes import Node, arguments
 from migrate.dating.probe import Probe, wrappers_of
 from migrate.diagnostics import Diagnostic
 from migrate.host import named_slots
@@ -84,12 +84,63 @@ class Finder:
         found: list[Piece] = []
         slots = {slot.span.start: name for name, slot, _ in named_slots(items, self.scope)}
         for item in items:
-            for name, kind, value, name_span, span, parameters in _values(item):
+            for name, kind, value, name_span, span, parameters in (*_values(item), *self._calls(item)):
                 name = name or slots.get(span.start, "")
                 piece = self.piece(name, kind, self._in_slot(value), span, name_span, parameters)
-                if piece.sites and (kind != "fragment" or any(s.known for s in piece.sites)):
+                if isinstance(item, StyleMacro) and item.macro in self.scope.declaring:
+                    piece = replace(piece, uses=piece.uses | {item.macro})
+                if self._of_ours(piece):
                     found.append(piece)
         return found
+
+    def _of_ours(self, piece: Piece) -> bool:
+        """Whether it holds a construct, or is made of names that stand for one; a fragment has one that is known."""
+        if piece.kind == "fragment":
+            return any(s.known for s in piece.sites)
+        return bool(piece.sites) or any(self._stands_for_ours(word) for word in piece.uses)
+
+    def _stands_for_ours(self, word: str) -> bool:
+        """Whether a name of the file stands, by however many others, for something with a construct in it."""
+        seen, stack = {word}, [word]
+        while stack:
+            for node in self._meant(stack.pop()):
+                for inner, _, _ in _expressions(node):
+                    name = self._word(inner)
+                    if inner.kind != "macro_call" and any(self.knows(g, name) for g in self.generations.values()):
+                        return True
+                    if name not in seen and self._defined(name):
+                        seen.add(name)
+                        stack.append(name)
+        return False
+
+    def _meant(self, word: str) -> tuple[Node, ...]:
+        """The values that a name of the file stands for."""
+        definition, declaring = self.scope.definitions.get(word), self.scope.declaring.get(word)
+        if definition is not None:
+            return (definition.value,)
+        if declaring is not None and declaring.declares is not None:
+            return (declaring.declares.value,)
+        return self.scope.lists.get(word, ())
+
+    def _calls(self, item: Item) -> Iterator[tuple[str, str, Node, Span, Span, tuple[str, ...]]]:
+        """The use of a macro that declares a style, by the name that it gives it; see `_values`."""
+        if not isinstance(item, Bare) or item.value.kind != "macro_call":
+            return
+        macro, given = self.scope.declaring.get(self._word(item.value)), arguments(item.value)
+        if macro is None or macro.declares is None:
+            return
+        parameters = macro.params or ()
+        at = parameters.index(macro.declares.name) if macro.declares.name in parameters else len(given)
+        if at < len(given) and given[at].kind == "name":
+            named = Span(given[at].start, given[at].end)
+            yield self.scope.text_of(named), "definition", item.value, named, item.span, ()
+        elif at == len(given):
+            yield macro.declares.name, "definition", item.value, item.span, item.span, ()
+
+    def _word(self, node: Node) -> str:
+        """The name of a construct, a macro's call or a word, bare."""
+        head = node if node.kind == "name" else node.children[0]
+        return self.bare(self.scope.text(head))
 
     def _in_slot(self, value: Node) -> Node:
         """What a slot holds, where a fragment is one: its table is somewhere else."""
@@ -104,22 +155,28 @@ class Finder:
         self, name: str, kind: str, value: Node, span: Span, name_span: Span, parameters: tuple[str, ...] = ()
     ) -> Piece:
         """One piece with its constructs."""
-        free = frozenset(parameters)
+        free = frozenset((*parameters, name)) if self._declares(value) else frozenset(parameters)
         for probe in self.probes.values():
             probe.free = free
         sites, uses = [], set()
         for node, depth, above in _expressions(value):
-            head = node.children[0] if node.kind == "application" else node
-            word = self.bare(self.scope.text(head))
+            word = self._word(node)
             if word in free or self._is_tag(node, word, above):
+                continue
+            if node.kind == "macro_call":
+                uses |= {word} if self._defined(word) else set()
                 continue
             accepts, rejects = self._ask(node)
             known = any(self.knows(g, word) for g in self.generations.values())
-            if not known and self._defined(word):
+            if self._defined(word) and (not known or (node.kind == "name" and not accepts)):
                 uses.add(word)
             elif known or not (node.kind == "application" and word in self.wrappers):
                 sites.append(Site(word, node, accepts, rejects, known, depth))
         return Piece(name, kind, value, span, name_span, parameters, tuple(sites), frozenset(uses))
+
+    def _declares(self, value: Node) -> bool:
+        """Whether a value is the use of a macro that declares a style."""
+        return value.kind == "macro_call" and self._word(value) in self.scope.declaring
 
     def _defined(self, word: str) -> bool:
         return word in self.scope.definitions or word in self.scope.lists or word in self.scope.declaring
@@ -166,11 +223,11 @@ class Finder:
 
 
 def _expressions(value: Node) -> Iterator[tuple[Node, int, tuple[Node, ...]]]:
-    """Every application and every bare word of an expression, outermost first, with its depth and the two above it."""
+    """Every application, macro call and bare word of a value, outermost first, with its depth and the two above it."""
     stack: list[tuple[Node, int, tuple[Node, ...]]] = [(value, 0, ())]
     while stack:
         node, depth, above = stack.pop()
-        if node.kind in ("application", "name"):
+        if node.kind in ("application", "macro_call", "name"):
             yield node, depth, above
         inner = node.children[1:] if node.kind in ("application", "macro_call") else node.children
         inside = [child for child in inner if child.kind not in ("number", "string", "comment", "missing")]
@@ -190,14 +247,14 @@ def _values(item: Item) -> Iterator[tuple[str, str, Node, Span, Span, tuple[str,
             yield item.name, "definition", item.value, name, item.span, item.params or ()
         case Define() if item.declares is not None:
             declared = item.declares
-            yield declared.name, "definition", declared.value, declared.name_span, item.span, item.params or ()
+            yield item.name, "definition", declared.value, declared.name_span, item.span, item.params or ()
         case StyleMacro():
             yield item.name, "definition", item.value, item.name_span, item.span, ()
         case Bare() if item.value.kind == "application":
             yield "", "fragment", item.value, Span(item.value.start, item.value.start), item.span, ()
         case Slots():
             for slot in item.slots:
-                if slot.style.kind == "application":
+                if slot.style.kind in ("application", "macro_call"):
                     where = Span(slot.style.start, slot.style.start)
                     yield "", "in slot", slot.style, where, slot.span, ()
         case _:

@@ -249,7 +249,8 @@ class Coverer:
             return None
         if isinstance(exact, str):
             return Cover(FREE, Number(exact, unit))
-        near, error = (exact, 0) if isinstance(exact, int) else rounded(exact, self.generation.decimals)
+        decimals = 0 if unit.whole else self.generation.decimals
+        near, error = (exact, 0) if isinstance(exact, int) else rounded(exact, decimals)
         inside = near if slot.low is None else max(slot.low, near)
         inside = inside if slot.high is None else min(slot.high, inside)
         if inside != near or (error == 1 and exact != 0):

@@ -10,7 +10,7 @@ from pathlib import Path
 from types import MappingProxyType
 
 from migrate.ir.facts import Arithmetic
-from migrate.packs.model import Construct, Generation, Loosening, PackError, Parameter, Takes
+from migrate.packs.model import Construct, Generation, Loosening, PackError, Parameter, Takes, Unit
 from migrate.packs.reader import Draft, read_file
 from migrate.resources import grammar_path
 
@@ -99,10 +99,10 @@ def finish(name: str, drafts: Mapping[str, Draft]) -> Generation:
     for construct in (*own, *taken):
         constructs.setdefault(construct.name, []).append(construct)
     header = {key: value.strip() for key, value in draft.header.items()}
-    units = {u.name: u for d in (*(drafts[t.generation] for t in draft.takes), draft) for u in d.units}
-    for takes in draft.takes:
-        units.update({f"{takes.generation}.{u.name}": u for u in drafts[takes.generation].units})
-    units.update({u.name: u for u in draft.units})
+    older = {takes.generation: _units(drafts[takes.generation]) for takes in draft.takes}
+    units = {u.name: u for taken_units in older.values() for u in taken_units}
+    units.update({f"{before}.{u.name}": u for before, taken_units in older.items() for u in taken_units})
+    units.update({u.name: u for u in _units(draft)})
     unions: dict[str, tuple[str, ...]] = {}
     for takes in draft.takes:
         unions.update(drafts[takes.generation].unions)
@@ -132,6 +132,12 @@ def finish(name: str, drafts: Mapping[str, Draft]) -> Generation:
         tags,
         header.get("first_pixel", "hilt"),
     )
+
+
+def _units(draft: Draft) -> tuple[Unit, ...]:
+    """Its units: without decimals, all take whole numbers, also where a generation that has them takes them over."""
+    none = int(draft.header.get("decimals", "0")) == 0
+    return tuple(replace(u, whole=u.whole or none) for u in draft.units)
 
 
 def _identified(construct: Construct, name: str, drafts: Mapping[str, Draft]) -> Construct:

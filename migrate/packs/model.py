@@ -81,6 +81,7 @@ class Unit:
             length, speed: IR units in one of these; parts: IR units on the whole blade
     length  the IR's unit of a length, speed or grain
     spelled the wrapper it is written in, or empty for a bare number
+    whole   whether it takes whole numbers only, also where the generation has decimals
     """
 
     name: str
@@ -90,6 +91,7 @@ class Unit:
     low: Rational | None = None
     high: Rational | None = None
     spelled: str = ""
+    whole: bool = False
 
 
 @dataclass(frozen=True, slots=True)

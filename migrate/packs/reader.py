@@ -166,7 +166,8 @@ class _Statements:
         scale, spelled = _first(node, "scale"), _first(node, "spelled")
         factor = self._scale(scale) if scale else 1
         wrapper = _text(spelled, "word") if spelled else ""
-        self.draft.units.append(Unit(_text(node, "word"), base, plain(whole * factor), length, *_range(node), wrapper))
+        name, ones = _text(node, "word"), _first(node, "whole") is not None
+        self.draft.units.append(Unit(name, base, plain(whole * factor), length, *_range(node), wrapper, ones))
 
     def _scale(self, node: Node) -> Rational:
         try:

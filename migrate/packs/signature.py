@@ -127,7 +127,7 @@ class Signatures:
         small = place.low is not None and number < place.low
         if small or (place.high is not None and number > place.high):
             return None
-        return None if self.generation.decimals == 0 and type(number) is not int else value
+        return None if unit.whole and type(number) is not int else value
 
     def _made(self, construct: Construct) -> Signature:
         parameters = construct.parameters

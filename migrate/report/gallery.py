@@ -84,11 +84,26 @@ class Gallery:
 def gallery_of(moved: Moved, options: Options) -> Gallery | None:
     """Reads both texts of a move again, for drawing; None where the text before could not be read."""
     before = read(moved.source, options)
-    if isinstance(before, Diagnostic):
-        return None
+    return None if isinstance(before, Diagnostic) else _both(moved, before, options)
+
+
+def _both(moved: Moved, before: Reading, options: Options) -> Gallery:
     again = replace(options, reading=moved.target, blade=before.blade)
     after = read(SourceFile(moved.source.name, moved.text), again)
     return Gallery(before, None if isinstance(after, Diagnostic) else after)
+
+
+@dataclass(frozen=True)
+class Place:
+    """Where a style is drawn from: the gallery, its name there, and the part of a dump that the gallery is of."""
+
+    gallery: Gallery
+    own: str
+    part: Part | None
+
+    def pair(self, scene: Scene) -> Pair | None:
+        """The style before and after, by the name that it has there."""
+        return self.gallery.pair(self.own, scene)
 
 
 @dataclass(frozen=True)
@@ -99,17 +114,17 @@ class Shelf:
 
     def pair(self, name: str, scene: Scene, line: int | None = None) -> Pair | None:
         """The first style of that name, or the one on that line; None where there is none."""
-        gallery, own = self.holds(name, line)
-        return None if gallery is None else gallery.pair(own, scene)
+        place = self.place(name, line)
+        return None if place is None else place.pair(scene)
 
-    def holds(self, name: str, line: int | None = None) -> tuple[Gallery | None, str]:
-        """The gallery that has a style of that name, and what it is called there."""
+    def place(self, name: str, line: int | None = None) -> Place | None:
+        """Where the first style of that name is drawn from, or the one on that line; None where there is none."""
         for part, gallery in self.galleries:
             for own, lifted in gallery.before.lifted.items():
                 at = line_of(gallery.before, lifted.item) + (part.lines if part else 0)
                 if name == (part.name_at_home(own) if part else own) and line in (None, at):
-                    return gallery, own
-        return None, name
+                    return Place(gallery, own, part)
+        return None
 
     @property
     def names(self) -> list[str]:
@@ -120,16 +135,32 @@ class Shelf:
 
 def shelf_of(source: SourceFile, options: Options) -> Shelf | Diagnostic:
     """A text and, where `options` have a target, its move, for drawing; why not, where nothing can be read."""
-    whole = read(source, options)
-    shelf: list[tuple[Part | None, Gallery]] = []
-    for part in parts(source, whole, options):
-        if isinstance(part.reading, str):
-            gallery = _gallery(part.source, part.options(options))
-            shelf += [] if isinstance(gallery, Diagnostic) else [(part, gallery)]
-    if shelf:
-        return Shelf(tuple(shelf))
+    parted = _parted(source, read(source, options), options)
+    if parted:
+        return Shelf(parted)
     gallery = _gallery(source, options)
     return gallery if isinstance(gallery, Diagnostic) else Shelf(((None, gallery),))
+
+
+def shelf_of_move(moved: Moved, options: Options) -> Shelf | None:
+    """What a move that was made is drawn from; of a dump each part is moved again, which comes to the same."""
+    before = read(moved.source, options)
+    parted = _parted(moved.source, before, options)
+    if parted:
+        return Shelf(parted)
+    return None if isinstance(before, Diagnostic) else Shelf(((None, _both(moved, before, options)),))
+
+
+def _parted(
+    source: SourceFile, whole: Reading | Diagnostic, options: Options
+) -> tuple[tuple[Part | None, Gallery], ...]:
+    """The galleries of the parts of a dump that can be read; none where the text is no dump."""
+    found: list[tuple[Part | None, Gallery]] = []
+    for part in parts(source, whole, options):
+        gallery = _gallery(part.source, part.options(options)) if isinstance(part.reading, str) else None
+        if isinstance(gallery, Gallery):
+            found.append((part, gallery))
+    return tuple(found)
 
 
 def _gallery(source: SourceFile, options: Options) -> Gallery | Diagnostic:

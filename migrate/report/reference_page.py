@@ -212,7 +212,7 @@ def _row(generation: Generation, parameter: Parameter, ranged: bool) -> Markup:
     unit = _unit_of(generation, parameter)
     words = [s.replace("_", " ") for s in generation.spread(parameter.sorts) if s not in generation.units]
     if unit is not None:
-        words.append(_unit(unit))
+        words.append(_unit(unit) + (", whole numbers only" if unit.whole and generation.decimals else ""))
     takes = " or ".join(words) + (", one or more" if parameter.variadic and not parameter.optional else "")
     takes += ", any number" if parameter.variadic and parameter.optional else ""
     takes += ", in any place" if parameter.floating else ""

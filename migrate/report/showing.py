@@ -42,9 +42,10 @@ def find(source: SourceFile, style: str, scene: str, options: Options, beside: S
     if isinstance(shelf, Diagnostic):
         raise CannotShowError(explain(source, shelf))
     said, line = _with_line(style)
-    gallery, own = shelf.holds(said, line)
-    if gallery is None:
+    place = shelf.place(said, line)
+    if place is None:
         raise CannotShowError(f"no style `{style}` in {source.name}; it has: {', '.join(shelf.names) or 'none'}")
+    gallery, own = place.gallery, place.own
     names = (gallery.before.generation.name, options.target)
     if not options.target and beside is not None:
         gallery, names = _side_by_side(gallery.before, beside, options)

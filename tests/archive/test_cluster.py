@@ -12,6 +12,7 @@ from typing import Any
 import pytest
 from conftest import Haul, codes, config, tree
 
+from migrate.archive.haul import HaulError
 from migrate.archive.model import Limits
 from migrate.archive.sources import find
 from migrate.archive.store import is_url, local, written
@@ -45,6 +46,23 @@ def test_two_workers_and_one_of_them_killed_give_the_local_result(shelf: Path, t
         killer.join()
     assert summary["files"] == {"moved": 24, "passed": 0, "refused": 0}
     assert tree(tmp_path / "far") == tree(tmp_path / "local")
+
+
+def test_a_cluster_that_does_not_answer_is_a_reason_of_its_own(
+    shelf: Path, tmp_path: Path, run_haul: Haul, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    distributed = pytest.importorskip("distributed", reason="the extra `cluster` is not installed")
+
+    def refused(address: str, **_: Any) -> None:
+        raise OSError(f"Timed out trying to connect to {address} after 20 s")
+
+    monkeypatch.setattr(distributed, "Client", refused)
+    with pytest.raises(HaulError) as raised:
+        run_haul(shelf, out=tmp_path / "far", scheduler="tcp://127.0.0.1:9")
+    assert raised.value.code == "no-cluster"
+    assert str(raised.value) == (
+        "the cluster at tcp://127.0.0.1:9 does not answer: Timed out trying to connect to tcp://127.0.0.1:9 after 20 s"
+    )
 
 
 def _kill_when_half_done(pid: int, folder: Path) -> None:

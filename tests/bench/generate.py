@@ -188,7 +188,7 @@ class Generator:
             return f"0x{self.random.randrange(1 << 24):06X}"
         if unit.kind in ("time", "length", "speed", "grain") and high > 2000:
             low, high = max(low, Fraction(-2000)), Fraction(2000)
-        if self.generation.decimals and (high <= 1 or self.random.random() < 0.2):
+        if not unit.whole and (high <= 1 or self.random.random() < 0.2):
             whole = self.random.randint(int(low * 1000), int(high * 1000))
             return f"{whole / 1000:.3f}".rstrip("0").rstrip(".")
         return str(self.random.randint(-(-low.numerator // low.denominator), int(high)))

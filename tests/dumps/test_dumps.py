@@ -14,6 +14,8 @@ from migrate.dumps import config_spans
 from migrate.packs.library import library
 from migrate.pipeline import Moved, Options, move
 from migrate.report.gallery import save_pictures
+from migrate.report.html.facts import gather
+from migrate.report.html.report import report_page
 from migrate.report.showing import CannotShowError, find
 from migrate.source import SourceFile
 
@@ -237,6 +239,43 @@ def test_every_style_of_a_dump_is_drawn(tmp_path: Path, text: str) -> None:
     drawn = [path.name for path in save_pictures(result, options, tmp_path) if path.suffix == ".png"]
     assert len(drawn) == sum(style.grade != "refused" for style in result.styles)
     assert {"lamp.png", "lamp-2.png"} <= set(drawn)
+
+
+@pytest.mark.parametrize("text", [DUMP, CONFIGS], ids=["pieces", "configs"])
+def test_the_report_of_a_dump_shows_each_style_with_its_pictures_and_its_own_text(text: str) -> None:
+    options = Options("wick4", prove=False)
+    result = move(SourceFile("shelf.txt", text.encode()), options)
+    shown = gather(result, options).styles
+    assert [s.style for s in shown] == list(result.styles)
+    moved_lines = result.text.decode().splitlines()
+    for one in shown:
+        if one.style.grade == "refused":
+            assert one.played == ()
+            continue
+        assert [len(played.plots) for played in one.played] == [1, 1]  # same: one drawing for both, of two scenes
+        before, first = one.before
+        assert first <= one.style.line and before.strip() in text
+        assert one.after is not None
+        after, at = one.after
+        assert after.splitlines()[0].strip() in moved_lines[at - 1]
+    page = report_page(result, options)
+    assert page.count("data:image/png;base64,") == 2 * sum(s.grade != "refused" for s in result.styles)
+
+
+def test_of_two_styles_of_one_name_the_report_shows_each_its_own_light() -> None:
+    text = f"using lamp = {PILE};\n\nusing lamp = {PILE.replace('navy', 'gold')};\n"
+    options = Options("wick4", prove=False)
+    result = move(SourceFile("shelf.txt", text.encode()), options)
+    one, two = (s.played[0].plots[0].png for s in gather(result, options).styles)
+    assert one != two
+
+
+def test_false_friends_of_a_dump_are_told_with_the_lines_of_the_dump() -> None:
+    options = Options("wick3", prove=False)
+    result = move(SourceFile("shelf.txt", CONFIGS.encode()), options)
+    friends = gather(result, options).friends
+    lines = CONFIGS.splitlines()
+    assert friends and all(friend.name in lines[friend.line - 1] for friend in friends)
 
 
 def test_show_draws_a_style_of_a_dump_and_a_line_says_which_of_one_name() -> None:

@@ -187,11 +187,11 @@ class Texts:
         return Written(self._wrapped(unit.spelled, [text]) if unit.spelled else text, value)
 
     def _values(self, low: Fraction, high: Fraction, unit: Unit) -> st.SearchStrategy[Fraction]:
-        """Whole numbers; where the generation has decimals and the unit is measured, those too."""
+        """Whole numbers; where the unit takes decimals and is measured, those too."""
         ten = 10**self.generation.decimals
         fine = st.integers(-int(-low * ten // 1), int(high * ten)).map(lambda n: Fraction(n, ten))
         first, last = -int(-low // 1), int(high)
-        if ten == 1 or not (unit.spelled or high - low <= 1):
+        if unit.whole or not (unit.spelled or high - low <= 1):
             return st.integers(first, last).map(Fraction)
         return fine if first > last or high - low <= 1 else st.one_of(st.integers(first, last).map(Fraction), fine)
 

@@ -67,7 +67,7 @@ STAGES = (
 
 
 def test_the_scan_sees_imports_of_every_form() -> None:
-    seen = set(imports_of(ROOT / "migrate" / "cli.py"))
+    seen = set(imports_of(ROOT / "migrate" / "move_command.py"))
     assert "migrate.source.SourceFile" in seen, "an import in a function"
     assert "migrate.pipeline.Moved" in seen, "an import for types"
     assert "json" in seen and "click" in seen

@@ -11,7 +11,7 @@ from migrate.ir import nodes as ir
 from migrate.ir.facts import Blade
 from migrate.lower.match import Matcher
 from migrate.packs.equations import evaluate
-from migrate.packs.library import drafts_of, finish
+from migrate.packs.library import drafts_of, finish, library
 from migrate.packs.model import Call, PackError, Unit, Var
 from migrate.packs.reader import Draft, read_text
 from migrate.packs.units import from_ir, to_ir
@@ -94,3 +94,15 @@ def test_a_scale_of_nothing_is_refused() -> None:
     with pytest.raises(PackError) as told:
         unit("unit bpm is tempo of 1/0 1..9")
     assert told.value.code == "pack-scale"
+
+
+def test_a_unit_of_whole_numbers_says_so_and_one_without_decimals_stays_whole_where_it_is_taken_over() -> None:
+    assert unit("unit code is plain 0..255 whole").whole and not unit("unit hz is rate 1..9 spelled hz").whole
+    both = unit("unit beats is plain whole spelled beats")
+    assert both.whole and both.spelled == "beats"
+    for generation in library().values():
+        for name, one in generation.units.items():
+            older = name.partition(".")[0] if "." in name else generation.name
+            if library()[older].decimals == 0:
+                assert one.whole, f"{name} of {generation.name}"
+    assert any(not one.whole for generation in library().values() for one in generation.units.values())

@@ -16,7 +16,7 @@ from migrate.concrete.items import Slots
 from migrate.packs.library import library
 from migrate.packs.model import Generation
 from migrate.pipeline import Moved, Options, Reading, StyleMove, scene_named
-from migrate.report.gallery import EYE_RATE, Gallery, Pair, gallery_of, playable, seen
+from migrate.report.gallery import EYE_RATE, Pair, Place, Shelf, playable, seen, shelf_of_move
 from migrate.report.pictures import Mark, delta_inks, light_image
 
 SHOWING = "evening"  # the scene that ships for watching; the proof's own scenes come before it
@@ -83,36 +83,71 @@ class Facts:
 
 def gather(moved: Moved, options: Options) -> Facts:
     """Draws and collects. Of `same` styles one side stands for both; past the page's size, pictures are left out."""
-    gallery = gallery_of(moved, options)
+    shelf = shelf_of_move(moved, options)
     scenes = tuple(dict.fromkeys((*options.scenes, SHOWING)))
-    if gallery is None:
+    if shelf is None:
         return Facts(moved, tuple(_bare(s) for s in moved.styles), (), scenes)
-    labels = labels_of(gallery.before)
+    labels = {id(gallery): labels_of(gallery.before) for _, gallery in shelf.galleries}
     room, shown = MOST_BYTES, []
     # Those that ask for an eye take their room first.
-    order = sorted(moved.styles, key=lambda s: s.grade in ("same", "close"))
-    for style in order:
-        one = _shown(style, gallery, labels.get(style.name, ""), scenes, room)
+    order = sorted(enumerate(moved.styles), key=lambda numbered: numbered[1].grade in ("same", "close"))
+    for number, style in order:
+        place = shelf.place(style.name, style.line)
+        if place is None and len(shelf.galleries) == 1:  # another build of the file has it on another line
+            place = shelf.place(style.name)
+        if place is None or style.grade == "refused":
+            shown.append((number, _bare(style)))
+            continue
+        one = _shown(style, place, labels[id(place.gallery)].get(place.own, ""), moved, scenes, room)
         room -= sum(len(plot.png) for played in one.played for plot in played.plots)
-        shown.append(one)
-    shown.sort(key=lambda s: moved.styles.index(s.style))
-    return Facts(moved, tuple(shown), tuple(false_friends(gallery.before, moved.target, options)), scenes)
+        shown.append((number, one))
+    styles = tuple(one for _, one in sorted(shown, key=lambda numbered: numbered[0]))
+    return Facts(moved, styles, _friends(shelf, moved.target, options), scenes)
+
+
+def _friends(shelf: Shelf, target: str, options: Options) -> tuple[Friend, ...]:
+    """The false friends of all parts, each told once, in the order of their first lines."""
+    out: dict[tuple[str, str], Friend] = {}
+    for part, gallery in shelf.galleries:
+        for one in false_friends(gallery.before, target, options):
+            key, line = (one.name, one.difference), one.line + (part.lines if part else 0)
+            known = out.get(key, Friend(one.name, one.difference, 0, line))
+            out[key] = Friend(one.name, one.difference, known.count + one.count, min(known.line, line))
+    return tuple(sorted(out.values(), key=lambda friend: friend.line) if len(shelf.galleries) > 1 else out.values())
 
 
 def _bare(style: StyleMove) -> Shown:
     return Shown(style, "", ("", style.line), None, None, (), False)
 
 
-def _shown(style: StyleMove, gallery: Gallery, label: str, scenes: Iterable[str], room: int) -> Shown:
-    before = text_of(gallery.before, style.name) or ("", style.line)
-    after = None if gallery.after is None else text_of(gallery.after, style.name)
+def _texts(place: Place, moved: Moved) -> tuple[tuple[str, int] | None, tuple[str, int] | None]:
+    """The text of a style before and after, each with its first line in the whole file."""
+    before, after = place.gallery.before, place.gallery.after
+    old = text_of(before, place.own)
+    new = None if after is None else text_of(after, place.own)
+    part = place.part
+    if part is None or old is None:
+        return old, new
+    # A whole config is one edit: its new text has lines of its own. A piece stays where it is among the others.
+    start = part.start + (0 if part.config else before.lifted[place.own].item.span.start)
+    # What stands before it in the dump may have become longer or shorter.
+    shift = sum(len(e.text) - (e.end - e.start) for e in moved.edits if e.end <= start)
+    line = moved.text.count(b"\n", 0, start + shift) + 1
+    if new is not None:
+        new = (new[0], line + new[1] - 1 if part.config else line)
+    return (old[0], old[1] + part.lines), new
+
+
+def _shown(style: StyleMove, place: Place, label: str, moved: Moved, scenes: Iterable[str], room: int) -> Shown:
+    old, after = _texts(place, moved)
+    before = old or ("", style.line)
     if room <= 0:
         return Shown(style, label, before, after, None, (), True)
     alone = style.grade == "same"
     drawn: Pair | None = None
     played = []
     for name in scenes:
-        pair = gallery.pair(style.name, playable(scene_named(name)))
+        pair = place.pair(playable(scene_named(name)))
         if pair is None:
             continue
         drawn = drawn or pair
