@@ -305,19 +305,19 @@ def _graded(
 ) -> StyleMove:
     name, origin = old.name, (old.reading or before.generation).name
     stepless = "tick" in (before.generation.arithmetic.clock, after.generation.arithmetic.clock)
-    before_dump = _meaning_of(old, before.blade, stepless)
-    digest = digest_of(old, before, before_dump if stepless == _steps(old, before) else None)
+    one, two = _meaning_of(old, before.blade, stepless), _meaning_of(new, after.blade, stepless)
+    digest = digest_of(old, before, one.dump if stepless == _steps(old, before) else None)
 
     def graded(
         grade: Grade, off: Fraction | None, notes: tuple[str, ...], figures: Figures | None = None, scene: str = ""
     ) -> StyleMove:
         return StyleMove(name, line, origin, grade, off or Fraction(0), figures, scene, notes, digest)
 
-    unknown = sorted({part.identity.partition(":")[2] for raw in (old.raw, new.raw) for part in opaque_parts(raw)})
+    unknown = one.unknown | two.unknown
     if unknown:
-        note = f"moved by name alone: no pack says what {', '.join(f'`{n}`' for n in unknown)} means"
+        note = f"moved by name alone: no pack says what {', '.join(f'`{n}`' for n in sorted(unknown))} means"
         return graded("unmeasured", None, (note, *cover.losses))
-    off = rounding(before_dump, _meaning_of(new, after.blade, stepless))
+    off = _off(one, two) if old.shared and new.shared else rounding(one.dump, two.dump)
     if off is not None and off <= CLOSE_ROUNDING:
         return graded("close" if off else "same", off, cover.losses)
     if not options.prove:
@@ -339,12 +339,27 @@ def meaning(raw: Any, blade: Blade, stepless: bool) -> Dump:
     return dump(Normaliser(stepless=stepless)(whole_style(raw)), blade)
 
 
-def _meaning_of(lifted: Lifted, blade: Blade, stepless: bool) -> Dump:
-    """The same of a definition, once for all the files that hold it."""
-    if lifted.shared:
-        key = id(lifted.raw), blade, stepless
-        return _MEANINGS.get(key, lambda: (lifted, _dumped(lifted, blade, stepless)))[1]
-    return _dumped(lifted, blade, stepless)
+@dataclass(frozen=True, slots=True)
+class Meaning:
+    """What a definition means: its canonical dump, and the names of the parts whose meaning no pack states."""
+
+    dump: Dump
+    unknown: frozenset[str]
+
+
+def _meaning_of(lifted: Lifted, blade: Blade, stepless: bool) -> Meaning:
+    """The meaning of a definition, found once for all the files that hold it."""
+
+    def found() -> tuple[Lifted, Meaning]:
+        unknown = frozenset(part.identity.partition(":")[2] for part in opaque_parts(lifted.raw))
+        return lifted, Meaning(_dumped(lifted, blade, stepless), unknown)
+
+    return _MEANINGS.get((id(lifted.raw), blade, stepless), found)[1] if lifted.shared else found()[1]
+
+
+def _off(one: Meaning, two: Meaning) -> Fraction | None:
+    """By how much numbers were rounded, as `rounding` says it; found once for all copies of a pair."""
+    return _ROUNDINGS.get((id(one), id(two)), lambda: (one, two, rounding(one.dump, two.dump)))[2]
 
 
 def _dumped(lifted: Lifted, blade: Blade, stepless: bool) -> Dump:
@@ -357,7 +372,7 @@ def _dumped(lifted: Lifted, blade: Blade, stepless: bool) -> Dump:
 def digest_of(lifted: Lifted, reading: Reading, known: Dump | None = None) -> str:
     """A hash of what a definition means and of the arithmetic that draws it; `known` is its dump where that is made."""
     arithmetic = (lifted.reading or reading.generation).arithmetic
-    dumped = known or _meaning_of(lifted, reading.blade, _steps(lifted, reading))
+    dumped = known or _meaning_of(lifted, reading.blade, _steps(lifted, reading)).dump
     return sha256(f"{arithmetic.clock} {arithmetic.mixing}|{dumped.key()}".encode()).hexdigest()
 
 
@@ -374,8 +389,9 @@ def prove(old: Lifted, new: Lifted, before: Reading, after: Reading, options: Op
     return worst.figures, scene, all(proof.close for _, proof in proofs)
 
 
-# By the id of the IR, which stands beside each so that its id stays its own.
-_MEANINGS: Recent[tuple[int, Blade, bool], tuple[Lifted, Dump]] = Recent(2 * MOST)
+# By the ids of what stands beside each, so that an id stays its own.
+_MEANINGS: Recent[tuple[int, Blade, bool], tuple[Lifted, Meaning]] = Recent(2 * MOST)
+_ROUNDINGS: Recent[tuple[int, int], tuple[Meaning, Meaning, Fraction | None]] = Recent(MOST)
 
 
 def _drawn(lifted: Lifted, reading: Reading) -> Drawn:

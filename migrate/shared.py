@@ -8,7 +8,7 @@ Whether a definition was kept or read can be told by the time that it took and b
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -21,10 +21,18 @@ from migrate.recent import Recent
 from migrate.scope import Scope
 from migrate.uses import NAMES
 
-MOST = 1024
+MOST = 4096
 _BLANKS = re.compile(rb"\s+|//[^\n]*|/\*.*?\*/", re.S)
 _TOKENS = re.compile(rb'(?:[\w:<>,.\'-]|"\w*")+')
 _BLANK_IN_TEXT = re.compile(rb'"[^"\n]*[\s/][^"\n]*"')
+
+
+@dataclass(frozen=True, slots=True)
+class Shape:
+    """A tree without its comments: its nodes from the root down in the text's order, and how they hang together."""
+
+    nodes: tuple[Node, ...]
+    kinds: tuple[tuple[int, str], ...]  # the depth and the kind of each: together they are the tree
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,8 +40,7 @@ class Kept:
     """A definition as it was first read: its tree, its IR, and what reading and normalising it noted."""
 
     generation: Generation
-    root: Node
-    text: bytes
+    shape: Shape
     names: frozenset[str]
     raw: Any
     sort: str
@@ -64,26 +71,27 @@ class Shared:
         if tokens is None or (tokens in self._used and (b"/" in text or self._used[tokens] != text)):
             return None
         key = id(self.lifter.generation), tokens, sorts
-        kept = _KEPT.known(key)
+        kept, shape = _KEPT.known(key), _shape_of(node)
         if kept is None:
-            kept = self._read(node, text, tokens, sorts)
+            kept = self._read(node, shape, tokens, sorts)
             if kept is None:
                 return None
             _KEPT.get(key, lambda: kept)
-        elif not kept.names.isdisjoint(self._own) or not (kept.text == text or _alike(kept.root, node)):
+        # Blanks can part what without them is one.
+        elif not kept.names.isdisjoint(self._own) or shape.kinds != kept.shape.kinds:
             return None
         self._used[tokens] = text
-        self._adopt(kept, node)
+        self._adopt(kept, shape)
         return kept
 
-    def _adopt(self, kept: Kept, node: Node) -> None:
+    def _adopt(self, kept: Kept, here: Shape) -> None:
         """Makes known here what was noted of a definition when it was read."""
-        self.lifter.later.append(lambda: _at_home(kept, node))
+        self.lifter.later.append(lambda: _at_home(kept, here))
         self.lifter.words |= kept.words
         self.lifter.keep.append(kept)
         self.normaliser.done.update(kept.done)
 
-    def _read(self, node: Node, text: bytes, tokens: bytes, sorts: tuple[str, ...]) -> Kept | None:
+    def _read(self, node: Node, shape: Shape, tokens: bytes, sorts: tuple[str, ...]) -> Kept | None:
         names = frozenset(NAMES.findall(tokens.decode("ascii", "replace")))
         if not names.isdisjoint(self._own):
             return None
@@ -93,7 +101,7 @@ class Shared:
             return None
         raw, sort = found
         return Kept(
-            alone.generation, node, text, names, raw, sort, normaliser(raw), alone.applied, frozenset(alone.words),
+            alone.generation, shape, names, raw, sort, normaliser(raw), alone.applied, frozenset(alone.words),
             normaliser.done, tuple(alone.keep),
         )  # fmt: skip
 
@@ -117,25 +125,24 @@ def in_one_line(text: str) -> str:
     return " ".join(text.split()) if bare is None else bare.decode().replace(",", ", ")
 
 
-def _pairs(one: Node, other: Node) -> Iterator[tuple[Node, Node | None]]:
-    """The nodes of a tree, each with that at its place in another, comments left aside; None where there is none."""
-    stack: list[tuple[Node, Node | None]] = [(one, other)]
+def _shape_of(root: Node) -> Shape:
+    """The shape of a tree."""
+    nodes: list[Node] = []
+    kinds: list[tuple[int, str]] = []
+    stack = [(0, root)]
     while stack:
-        here, there = stack.pop()
-        yield here, there
-        mine = [c for c in here.children if c.kind != "comment"]
-        others = [] if there is None else [c for c in there.children if c.kind != "comment"]
-        stack.extend(zip(mine, others, strict=True) if len(mine) == len(others) else [(c, None) for c in mine])
+        depth, node = stack.pop()
+        nodes.append(node)
+        kinds.append((depth, node.kind))
+        for child in reversed(node.children):
+            if child.kind != "comment":
+                stack.append((depth + 1, child))
+    return Shape(tuple(nodes), tuple(kinds))
 
 
-def _alike(one: Node, other: Node) -> bool:
-    """Whether two texts of the same tokens are read alike: blanks can part what without them is one."""
-    return all(there is not None and here.kind == there.kind for here, there in _pairs(one, other))
-
-
-def _at_home(kept: Kept, node: Node) -> dict[int, list[Applied]]:
+def _at_home(kept: Kept, here: Shape) -> dict[int, list[Applied]]:
     """The applications of a definition at their places in another text."""
-    twins = {(here.start, here.end): there for here, there in _pairs(kept.root, node) if there is not None}
+    twins = {(mine.start, mine.end): there for mine, there in zip(kept.shape.nodes, here.nodes, strict=True)}
 
     def moved(applied: Applied) -> Applied:
         nodes = {name: tuple([twins[n.start, n.end] for n in given]) for name, given in applied.nodes.items()}

@@ -16,6 +16,7 @@ from migrate.concrete.parse import Parsed
 from migrate.source import SourceFile, Span
 
 _MARK = re.compile(r"\brehilt:\s*(?:(leave)\b|read\s+as\s+([\w.-]+))")
+_MAY_SPEAK = re.compile(rb"rehilt:\W*(?:leave|read)")  # most files hold none, and need no walk
 
 
 @dataclass(frozen=True)
@@ -33,6 +34,8 @@ class Mark:
 
 def marks(parsed: Parsed) -> list[Mark]:
     """The comments of a file that speak to the tool, in its order."""
+    if not _MAY_SPEAK.search(parsed.source.data):
+        return []
     found = []
     tables = [item for item in parsed.items if isinstance(item, Slots)]
     for comment, siblings, inside in _comments(parsed.root):
