@@ -34,8 +34,8 @@ def caches(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
 
 def _remember(monkeypatch: pytest.MonkeyPatch, most: int) -> None:
     for module, name in (
-        (shared, "_KEPT"), (lowering, "_COVERS"), (writing, "_TEXTS"), (pipeline, "_MEANINGS"), (pipeline, "_ROUNDINGS"),
-        (signature, "_KNOWN"),
+        (shared, "_KEPT"), (lowering, "_COVERS"), (writing, "_TEXTS"), (pipeline, "_MEANINGS"),
+        (pipeline, "_ROUNDINGS"), (signature, "_KNOWN"),
     ):  # fmt: skip
         monkeypatch.setattr(module, name, Recent(most))
 
