@@ -95,9 +95,12 @@ def rounding(before: Dump, after: Dump) -> Fraction | None:
     """
     if before.skeleton != after.skeleton:
         return None
-    if any(abs(a - b) > DUTY_STEP for a, b in zip(before.light, after.light, strict=True)):
+    lights = zip(before.light, after.light, strict=True)
+    if any(a != b and abs(a - b) > DUTY_STEP for a, b in lights):
         return None
     largest = Fraction(0)
+    if before.numbers == after.numbers:
+        return largest
     for a, b in zip(before.numbers, after.numbers, strict=True):
         if a != b:
             if a == 0 or b == 0:

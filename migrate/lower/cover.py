@@ -59,7 +59,7 @@ class Coverer:
         self.generation = vocabulary.generation
         self.matcher = Matcher(blade)
         self.exact = exact
-        self.nearest = None if exact is None else Nearest(self.matcher, self.generation.loosenings)
+        self.nearest = None if exact is None else Nearest(self.matcher, vocabulary.loosenings)
         self.missing: set[str] = set()
         # Covers with the bound up to which there is no cheaper one.
         self._memo: dict[tuple[int, tuple[str, ...]], tuple[Cover | None, float]] = {}

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property, partial
@@ -35,10 +35,13 @@ class Step:
     what: str
 
 
-def _root(rule: Loosening) -> Any:
-    """The node class that a rule can hold of: its form decides."""
-    assert isinstance(rule.before, Call)
-    return FORMS[rule.before.form].cls
+def by_root(loosenings: Iterable[Loosening]) -> dict[type, list[Loosening]]:
+    """Loosenings by the node class that each can hold of: its form decides."""
+    found: dict[type, list[Loosening]] = {}
+    for rule in loosenings:
+        assert isinstance(rule.before, Call)
+        found.setdefault(FORMS[rule.before.form].cls, []).append(rule)
+    return found
 
 
 class Nearest:
@@ -47,12 +50,9 @@ class Nearest:
     Each is made when it is first asked for, since most searches may lose less than it would cost.
     """
 
-    def __init__(self, matcher: Matcher, loosenings: tuple[Loosening, ...]) -> None:
-        self.matcher = matcher
+    def __init__(self, matcher: Matcher, loosenings: Mapping[type, Sequence[Loosening]]) -> None:
+        self.matcher, self._by_root = matcher, loosenings
         self._offers: dict[int, tuple[Any, list[_Offer]]] = {}
-        self._by_root: dict[Any, list[Loosening]] = {}
-        for rule in loosenings:
-            self._by_root.setdefault(_root(rule), []).append(rule)
 
     def of(self, value: Any, most: float = math.inf) -> Iterator[Step]:
         """The stand-ins of one value that lose no more than `most`."""

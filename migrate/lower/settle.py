@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import replace
+from operator import is_
 from typing import Any
 
 from migrate.arithmetic import NotANumber
@@ -16,41 +17,41 @@ Speller = Callable[[Number], str]
 
 
 def numbers(tree: Any) -> Iterator[Number]:
-    """Every number of a tree, also those in the arguments of references."""
-    match tree:
-        case Number():
-            yield tree
-        case tuple():
-            for item in tree:
-                yield from numbers(item)
-        case Reference():
-            yield from numbers(tuple(a for a in tree.arguments if not isinstance(a, str)))
-        case Target():
-            for _, value in tree.arguments:
-                yield from numbers(value)
+    """Every number of a tree in order, also those in the arguments of references."""
+    stack = [tree]
+    while stack:
+        item = stack.pop()
+        kind = type(item)
+        if kind is Number:
+            yield item
+        elif kind is Target:
+            stack.extend([value for _, value in reversed(item.arguments)])
+        elif kind is Reference:
+            stack.extend(reversed(item.arguments))
+        elif kind is tuple:
+            stack.extend(reversed(item))
 
 
 def settled(tree: Any, spell: Speller) -> Any:
     """The tree with every number spelled anew; a part in which nothing changes stays the same object."""
-    match tree:
-        case Number(spelling="", spelt=None):
+    kind = type(tree)
+    if kind is Number:
+        if not tree.spelling and tree.spelt is None:
             return tree
-        case Number():
-            text = spell(tree)
-            return tree if text == tree.spelling else replace(tree, spelling=text)
-        case tuple():
-            items = tuple(settled(item, spell) for item in tree)
-            return tree if all(a is b for a, b in zip(items, tree, strict=True)) else items
-        case Reference():
-            given = tuple(a if isinstance(a, str) else settled(a, spell) for a in tree.arguments)
-            same = all(a is b for a, b in zip(given, tree.arguments, strict=True))
-            return tree if same else replace(tree, arguments=given)
-        case Target():
-            new = tuple((p, settled(v, spell)) for p, v in tree.arguments)
-            same = all(a[1] is b[1] for a, b in zip(new, tree.arguments, strict=True))
-            return tree if same else replace(tree, arguments=new)
-        case _:
+        text = spell(tree)
+        return tree if text == tree.spelling else replace(tree, spelling=text)
+    if kind is Target:
+        values = [settled(value, spell) for _, value in tree.arguments]
+        if all(map(is_, values, [value for _, value in tree.arguments])):
             return tree
+        return replace(tree, arguments=tuple(zip([p for p, _ in tree.arguments], values, strict=True)))
+    if kind is tuple or kind is Reference:
+        given = tree if kind is tuple else tree.arguments
+        items = tuple([settled(item, spell) for item in given])
+        if all(map(is_, items, given)):
+            return tree
+        return items if kind is tuple else replace(tree, arguments=items)
+    return tree
 
 
 def text_in(number: Number, environment: int) -> str:

@@ -64,18 +64,18 @@ TargetValue = Union[Target, Number, Reference, "tuple[Target | Number | Referenc
 
 def nodes(tree: TargetValue) -> Iterator[Target | Reference]:
     """Every construct and reference of a tree, outermost first, in order."""
-    if isinstance(tree, tuple):
-        for item in tree:
-            yield from nodes(item)
-    elif isinstance(tree, Reference):
-        yield tree
-        for argument in tree.arguments:
-            if not isinstance(argument, str):
-                yield from nodes(argument)
-    elif isinstance(tree, Target):
-        yield tree
-        for _, value in tree.arguments:
-            yield from nodes(value)
+    stack: list[Any] = [tree]
+    while stack:
+        item = stack.pop()
+        kind = type(item)
+        if kind is Target:
+            yield item
+            stack.extend([value for _, value in reversed(item.arguments)])
+        elif kind is Reference:
+            yield item
+            stack.extend(reversed(item.arguments))
+        elif kind is tuple:
+            stack.extend(reversed(item))
 
 
 def name_of(tree: TargetValue) -> str:

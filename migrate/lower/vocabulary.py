@@ -9,6 +9,7 @@ from typing import Any, NamedTuple
 from migrate.ir import nodes as ir
 from migrate.ir.forms import COLOUR_FORMS, FORMS, GRAINS
 from migrate.lower.compiled import Going, Matching, going_on, matching, possible
+from migrate.lower.nearest import by_root
 from migrate.packs.equations import evaluate, variables
 from migrate.packs.model import (
     Atom,
@@ -148,6 +149,7 @@ class Vocabulary:
         self.by_root: dict[tuple[str, Any], list[Pattern]] = {}
         self.layered: dict[str, list[Pattern]] = {}
         self.opaque: dict[tuple[str, str], Construct] = {}
+        self.loosenings = by_root(generation.loosenings)
         self._found: dict[tuple[str, Any], tuple[Pattern, ...]] = {}
         self._spread: dict[tuple[str, ...], tuple[str, ...]] = {}
         # Covers of bare words, which are the same in every file.
