@@ -28,7 +28,7 @@ class Binder:
         self._by_position(signature, node, bare, nodes)
         for parameter in signature.named:
             if parameter.name not in nodes:
-                word = parameter.tag[0] if parameter.tag else self.signatures.spread(parameter.sorts)[0]
+                word = parameter.tag[0] if parameter.tag else self.signatures.generation.spread(parameter.sorts)[0]
                 message = f"`{signature.construct.name}` needs `{word}<…>`"
                 raise self.fail("missing-argument", node.children[0], message, f"add `{word}<…>`", 2)
         return nodes
@@ -40,7 +40,7 @@ class Binder:
             self._by_tag(signature, head, argument, nodes)
             return True
         for parameter in signature.floating:
-            if self.signatures.heads(head, self.signatures.spread(parameter.sorts)):
+            if self.signatures.heads(head, self.signatures.generation.spread(parameter.sorts)):
                 nodes[signature.floating[0].name] = (argument,)
                 return True
         return False

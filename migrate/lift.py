@@ -109,7 +109,7 @@ class Lifter:
     def lift(self, node: Node, sorts: tuple[str, ...]) -> tuple[Any, str] | Diagnostic:
         """The IR of an expression and the sort it came out as, or the diagnostic that says why not."""
         try:
-            return self._expression(node, self.signatures.spread(sorts), TOP)
+            return self._expression(node, self.generation.spread(sorts), TOP)
         except _Unfit as unfit:
             return unfit.diagnostic
 
@@ -118,7 +118,7 @@ class Lifter:
     ) -> tuple[Any, str] | Diagnostic:
         """The IR of a use of a definition with parameters that stands at top level, as a declaring macro's does."""
         try:
-            return self._definition(node, definition, given, self.signatures.spread(sorts), TOP)
+            return self._definition(node, definition, given, self.generation.spread(sorts), TOP)
         except _Unfit as unfit:
             return unfit.diagnostic
 

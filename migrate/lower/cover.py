@@ -84,7 +84,7 @@ class Coverer:
             self._memo[key] = None, math.inf  # a value that covers itself through a bare variable finds nothing
             # What costs no loss is cheapest of all.
             found = None if self.exact is None else self.exact.within(value, sorts, 0)
-            found = found or self._search(value, self.vocabulary.spread(tuple(sorts)), most)
+            found = found or self._search(value, self.generation.spread(tuple(sorts)), most)
             self._memo[key] = found, most
         return _bounded(found, most)
 
@@ -92,7 +92,7 @@ class Coverer:
         """The cover of an event, a wave or another word of the IR: it hangs on nothing of the file."""
         known = self.vocabulary.words
         if (word, sorts) not in known:
-            known[word, sorts] = self._search(word, self.vocabulary.spread(sorts), math.inf)
+            known[word, sorts] = self._search(word, self.generation.spread(sorts), math.inf)
         return known[word, sorts]  # type: ignore[no-any-return]
 
     def _search(self, value: Any, sorts: tuple[str, ...], most: float) -> Cover | None:

@@ -58,7 +58,7 @@ class Layers:
 
     def _prefix(self, count: int, sorts: Sequence[str], most: float) -> Cover | None:
         """The ground with the first `count` layers."""
-        sorts = self.coverer.vocabulary.spread(tuple(sorts))
+        sorts = self.coverer.generation.spread(tuple(sorts))
         key = (count, sorts)
         found, searched = self._memo.get(key, (None, -1.0))
         if found is None and searched < most:

@@ -151,7 +151,6 @@ class Vocabulary:
         self.opaque: dict[tuple[str, str], Construct] = {}
         self.loosenings = by_root(generation.loosenings)
         self._found: dict[tuple[str, Any], tuple[Pattern, ...]] = {}
-        self._spread: dict[tuple[str, ...], tuple[str, ...]] = {}
         # Covers of bare words, which are the same in every file.
         self.words: dict[tuple[str, tuple[str, ...]], Any] = {}
         for name in sorted(generation.constructs):
@@ -177,13 +176,6 @@ class Vocabulary:
         found = self._found.get(key)
         if found is None:
             found = self._found[key] = (*self.by_root.get(key, ()), *self.by_root.get((sort, None), ()))
-        return found
-
-    def spread(self, sorts: tuple[str, ...]) -> tuple[str, ...]:
-        """The sorts with each union written out."""
-        found = self._spread.get(sorts)
-        if found is None:
-            found = self._spread[sorts] = self.generation.spread(sorts)
         return found
 
 

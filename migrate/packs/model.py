@@ -213,15 +213,15 @@ class Generation:
     tags: frozenset[str] = field(default_factory=frozenset)
     first_pixel: str = "hilt"
     packs: tuple[Path, ...] = ()
+    _spread: dict[tuple[str, ...], tuple[str, ...]] = field(default_factory=dict, init=False, repr=False, compare=False)
 
     def spread(self, sorts: tuple[str, ...]) -> tuple[str, ...]:
-        """The sorts with each union written out, in order, without repeats."""
-        out: list[str] = []
-        for sort in sorts:
-            for one in self.spread(self.sorts[sort]) if sort in self.sorts else (sort,):
-                if one not in out:
-                    out.append(one)
-        return tuple(out)
+        """The sorts with each union written out, in order, without repeats; each answer is kept."""
+        found = self._spread.get(sorts)
+        if found is None:
+            whole = (one for s in sorts for one in (self.spread(self.sorts[s]) if s in self.sorts else (s,)))
+            found = self._spread[sorts] = tuple(dict.fromkeys(whole))
+        return found
 
 
 class PackError(Exception):

@@ -68,7 +68,6 @@ class Signatures:
     def __init__(self, generation: Generation) -> None:
         self.generation = generation
         self._of: dict[int, Signature] = {}
-        self._spread: dict[tuple[str, ...], tuple[str, ...]] = {}
         self._bare: dict[str, str] = {}
         self._heads: dict[tuple[str, tuple[str, ...]], bool] = {}
         self._literals: dict[tuple[int, str], tuple[Any, Any]] = {}
@@ -78,13 +77,6 @@ class Signatures:
         found = self._of.get(id(construct))  # the generation keeps its constructs, and so their ids
         if found is None:
             found = self._of[id(construct)] = self._made(construct)
-        return found
-
-    def spread(self, sorts: tuple[str, ...]) -> tuple[str, ...]:
-        """The sorts with each union written out."""
-        found = self._spread.get(sorts)
-        if found is None:
-            found = self._spread[sorts] = self.generation.spread(sorts)
         return found
 
     def bare(self, name: str) -> str:
@@ -163,7 +155,7 @@ class Signatures:
         unit = next((units[s] for s in parameter.sorts if s in units), None)
         low = parameter.low if parameter.low is not None or unit is None else unit.low
         high = parameter.high if parameter.high is not None or unit is None else unit.high
-        sorts = self.spread(tuple(s for s in parameter.sorts if s not in units))
+        sorts = self.generation.spread(tuple(s for s in parameter.sorts if s not in units))
         return Place(parameter, parameter.name, sorts, unit, low, high, _default(parameter, unit))
 
 
