@@ -9,10 +9,11 @@ import platform
 import shutil
 import tempfile
 from collections.abc import Iterator
+from hashlib import sha256
 from pathlib import Path
 
-from migrate.packs.library import library
-from tests.bench import measure
+from migrate.packs.library import library, pack_folders
+from tests.bench import generate, measure
 from tests.bench.generate import Shape, config, distinct, write_distinct, write_realistic
 
 
@@ -23,7 +24,7 @@ def main() -> None:
     parser.add_argument("--runs", type=int, default=3)
     parser.add_argument("--only", default="abcdefgh", help="letters of the rows")
     given = parser.parse_args()
-    place = Path(tempfile.gettempdir(), f"rehilt-bench-{os.getuid()}")
+    place = Path(tempfile.gettempdir(), f"rehilt-bench-{os.getuid()}-{_recipe()}")
     corpus = made(place / f"distinct-{given.size:g}", lambda to: write_distinct(to, int(given.size * 1e6)))
     load = os.getloadavg()[0]
     print(f"{_machine()}; load before {load:.1f}; {datetime.date.today()}\n")
@@ -31,6 +32,15 @@ def main() -> None:
     for row in rows(corpus, place, given):
         print("| " + " | ".join(row) + " |", flush=True)
     print(f"\nload after {os.getloadavg()[0]:.1f}; corpus {corpus}, {_megabytes(corpus):.2f} MB")
+
+
+def _recipe() -> str:
+    """Names what the corpora are made by, so that those of another generator or of other packs are made anew."""
+    whole = sha256(Path(generate.__file__).read_bytes())
+    for folder in pack_folders():
+        for path in sorted(folder.glob("*.pack")):
+            whole.update(path.read_bytes())
+    return whole.hexdigest()[:8]
 
 
 def made(place: Path, make: object) -> Path:
