@@ -62,6 +62,17 @@ class _Unfit(Exception):
         self.depth = depth
 
 
+class _Reached:
+    """How deep in nested applications the reading is. It is apart from the lifter so that no ring of objects forms."""
+
+    depth = 0
+
+    def fail(self, code: str, node: Node, message: str, hint: str, depth: int = 0) -> _Unfit:
+        """A failure at a node, `depth` steps into its application."""
+        diagnostic = Diagnostic(code, "error", Span(node.start, max(node.end, node.start + 1)), message, hint)
+        return _Unfit(diagnostic, self.depth * 10 + depth)
+
+
 def article(sort: str) -> str:
     """A sort with its article, as messages say it."""
     words = sort.replace("_", " ")
@@ -81,6 +92,8 @@ class Lifter:
     def __init__(self, scope: Scope, generation: Generation, blade: Blade) -> None:
         self.scope, self.generation, self.blade = scope, generation, blade
         self.signatures = signatures_of(generation)
+        self._reached = _Reached()
+        self._fail = self._reached.fail
         self.binder = Binder(self.signatures, scope.text, self._fail)
         self._applied: dict[int, list[Applied]] = {}
         # Applications that were noted elsewhere, made known here when somebody asks.
@@ -95,7 +108,6 @@ class Lifter:
         self.keep: list[Any] = []
         self._memo: dict[tuple[int, int, tuple[str, ...], int], tuple[Any, str]] = {}
         self._definitions: dict[tuple[str, tuple[str, ...]], tuple[Any, str]] = {}
-        self._depth = 0
 
     @property
     def applied(self) -> dict[int, list[Applied]]:
@@ -128,14 +140,14 @@ class Lifter:
         key = (node.start, node.end, sorts, id(env))
         found = self._memo.get(key)
         if found is None:
-            self._depth += 1
-            if self._depth > DEEPEST:
+            self._reached.depth += 1
+            if self._reached.depth > DEEPEST:
                 message = f"nested deeper than {DEEPEST} levels; compilers stop at 900 template levels"
                 raise self._fail("nested-too-deep", node, message, "name the inner part with `using` and use the name")
             try:
                 found = self._memo[key] = self._read(node, sorts, env)
             finally:
-                self._depth -= 1
+                self._reached.depth -= 1
             self.keep.append(env)
         return found
 
@@ -216,10 +228,6 @@ class Lifter:
         head = node.children[0] if node.kind == "application" else node
         return self._fail("unknown-name", head, message, hint)
 
-    def _fail(self, code: str, node: Node, message: str, hint: str, depth: int = 0) -> _Unfit:
-        diagnostic = Diagnostic(code, "error", Span(node.start, max(node.end, node.start + 1)), message, hint)
-        return _Unfit(diagnostic, self._depth * 10 + depth)
-
     # ---- definitions --------------------------------------------------------------------------
 
     def _definition(
@@ -269,13 +277,15 @@ class Lifter:
         self, constructs: list[Construct], node: Node, given: tuple[Node, ...], env: Environment
     ) -> tuple[Any, str]:
         """The first signature that fits; where none does, the failure that came furthest."""
-        failures: list[_Unfit] = []
+        furthest: tuple[int, Diagnostic] | None = None  # of the failure itself its frames would be kept
         for construct in constructs:
             try:
                 return self._apply(construct, node, given, env), construct.sort
             except _Unfit as unfit:
-                failures.append(unfit)
-        raise max(failures, key=lambda f: f.depth)
+                if furthest is None or unfit.depth > furthest[0]:
+                    furthest = unfit.depth, unfit.diagnostic
+        assert furthest is not None
+        raise _Unfit(furthest[1], furthest[0])
 
     def _apply(self, construct: Construct, node: Node, given: tuple[Node, ...], env: Environment) -> Any:
         if not construct.brackets:

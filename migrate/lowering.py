@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
-from functools import cache
+from functools import cache, partial
 from itertools import islice
 from pathlib import Path
 from typing import Any
@@ -63,6 +63,23 @@ def lower(before: Reading, target: Generation) -> Lowered:
     return _Lowering(before, target).run()
 
 
+def _coverers(
+    target: Generation, blade: Blade, described: Callable[[Any], str], named: Mapping[int, Use]
+) -> tuple[Coverer, Coverer]:
+    """What covers exactly, and what covers nearly where that cannot."""
+    vocabulary = _vocabulary(target.name, target.packs)
+    exact = Coverer(vocabulary, blade, named)
+    return exact, Coverer(vocabulary, blade, named, exact, described)
+
+
+def _sorts_of(target: Generation, sort: str) -> tuple[str, ...]:
+    return STYLES if sort in STYLES else _native(sort, target)
+
+
+def _printed(before: Reading, target: Generation, tree: Any, node: Node) -> str:
+    return writer_of(before, target).write(tree, node, 0, "")
+
+
 class _Lowering:
     """The lowering of one build: covers in order, so that each definition knows the names of those before it."""
 
@@ -71,25 +88,16 @@ class _Lowering:
         self.named: dict[int, Use] = {}
         self.out = Lowered()
         self.described = _Described(before)
-        self.exact, self.near = self._coverers(self.named)
+        self.coverers = partial(_coverers, target, before.blade, self.described)
+        self.exact, self.near = self.coverers(self.named)
+        # Functions and no methods of this object, which would then be kept by what it holds.
         self.calls = Calls(
-            before.lifter, before.normal, before.scope, self._coverers, self._sorts_of, self._printed,
-            target.standard != "c++98",
+            before.lifter, before.normal, before.scope, self.coverers, partial(_sorts_of, target),
+            partial(_printed, before, target), target.standard != "c++98",
         )  # fmt: skip
         given = [h.given for h in before.lifter.held.values()]
         self.calls.see((*(d.raw for d in before.lifted.values()), *given))
         self.uses = self._uses()
-
-    def _coverers(self, named: Mapping[int, Use]) -> tuple[Coverer, Coverer]:
-        vocabulary, blade = _vocabulary(self.target.name, self.target.packs), self.before.blade
-        exact = Coverer(vocabulary, blade, named)
-        return exact, Coverer(vocabulary, blade, named, exact, self.described)
-
-    def _sorts_of(self, sort: str) -> tuple[str, ...]:
-        return STYLES if sort in STYLES else _native(sort, self.target)
-
-    def _printed(self, tree: Any, node: Node) -> str:
-        return writer_of(self.before, self.target).write(tree, node, 0, "")
 
     def _uses(self) -> dict[str, list[int]]:
         """The ids of the normal values that are uses of each plain definition."""
@@ -143,7 +151,7 @@ class _Lowering:
             return self.near.cover(value, sorts), self.exact.missing | self.near.missing
 
         def covered() -> tuple[Any, Cover | None, set[str]]:
-            exact, near = self._coverers({})
+            exact, near = self.coverers({})
             return (definition, self.target), near.cover(value, sorts), exact.missing | near.missing
 
         key = id(definition.normal), sorts, id(self.target), self.before.blade
@@ -175,7 +183,7 @@ class _Lowering:
             return
         same = same and not older
         if part.path.resolve() in self.before.joined.together or same:
-            sort = found[1] if not isinstance(found, Diagnostic) else self._sorts_of(definition.sort)[0]
+            sort = found[1] if not isinstance(found, Diagnostic) else _sorts_of(self.target, definition.sort)[0]
             self._name(definition, sort)
         if not same:
             moved = part.path.resolve() in self.before.joined.together

@@ -11,6 +11,7 @@ from hashlib import sha256
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal, get_args
 
+from migrate.collector import collector_rests
 from migrate.concrete.edits import Edit, apply_edits
 from migrate.concrete.items import Define, StyleMacro
 from migrate.concrete.parse import parse
@@ -104,6 +105,7 @@ class Moved:
 # ---- the road ------------------------------------------------------------------------------------
 
 
+@collector_rests()
 def move(source: SourceFile, options: Options) -> Moved:
     """Moves every style of a file to the target generation, and proves it on the new text.
 

@@ -10,6 +10,7 @@ from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal, get_args
 
+from migrate.collector import collector_rests
 from migrate.concrete.nodes import Node
 from migrate.concrete.parse import parse
 from migrate.dating.ambiguity import Doubtful, as_if, doubtful
@@ -114,6 +115,7 @@ def skip_reason(data: bytes) -> str:
     return "not a text" if b"\0" in data[:65536] else ""
 
 
+@collector_rests()
 def spot(source: SourceFile, options: SpotOptions) -> Spotted:
     """Dates a file construct by construct, offers repairs, and measures what is ambiguous."""
     generations = library(options.packs)

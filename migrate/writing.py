@@ -17,7 +17,7 @@ from migrate.lower.host_edits import HostMove, declared_alias, definition_edit, 
 from migrate.lower.lists import Lists
 from migrate.lower.settle import settled, speller
 from migrate.lower.target import Reference, Target, nodes
-from migrate.lower.write import Layout, Writer
+from migrate.lower.write import Layout, Origins, Writer
 from migrate.lowering import Lowered, parametrised
 from migrate.packs.library import library
 from migrate.packs.model import Generation
@@ -34,6 +34,15 @@ _TEXTS: Recent[tuple[int, Layout, int, str, str], tuple[Any, str]] = Recent(4 * 
 def write(before: Reading, target: Generation, lowered: Lowered) -> list[Edit]:
     """Target trees to edits; adds to the notes what the constants have to say."""
     return _Writing(before, target, lowered).edits()
+
+
+def _alone(target: Generation, layout: Layout, origins: Origins, tree: Any) -> str:
+    """A part's text by itself, without the comments of its place."""
+    return Writer(target, layout, origins).write(tree, Node("gap", 0, 0, ()), 0, "")
+
+
+def _sources(origins: Origins, value: Any) -> list[Node]:
+    return [a.node for a in origins.applied.get(id(value), ())]
 
 
 class _Writing:
@@ -53,17 +62,12 @@ class _Writing:
         lowered.notes += [before.joined.at_home(n) for n in self.decision.notes]
         lowered.notes += _collisions(before, target, self.layout.qualify)
         own = {n: v for n, v in before.scope.lists.items() if before.own(v[0].start)}
-        self.lists = Lists(own, self._sources, self._alone)
-
-    def _alone(self, tree: Any) -> str:
-        """A part's text by itself, without the comments of its place."""
-        return self._writer().write(tree, Node("gap", 0, 0, ()), 0, "")
+        self.alone = partial(_alone, target, self.layout, self.origins)
+        # Functions and no methods of this object, which would then be kept by what it holds.
+        self.lists = Lists(own, partial(_sources, self.origins), self.alone)
 
     def _writer(self) -> Writer:
         return Writer(self.target, self.layout, self.origins)
-
-    def _sources(self, value: Any) -> list[Node]:
-        return [a.node for a in self.origins.applied.get(id(value), ())]
 
     def _decided(self) -> Decision:
         """What becomes of the constants."""
@@ -235,7 +239,7 @@ class _Writing:
     def _listed(self) -> Iterator[Edit]:
         for name, parts in self.lists.parts.items():
             for node, part in zip(self.scope.lists[name], parts, strict=True):
-                yield from self._replace(node, macro_lines(self._alone(part), self.layout.newline))
+                yield from self._replace(node, macro_lines(self.alone(part), self.layout.newline))
 
     def _constants(self) -> dict[int, str]:
         """The new texts of constants, by where their value starts."""

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import gc
 import re
 from typing import cast
 
 from tree_sitter import Tree
 
 from migrate import _style
+from migrate.collector import collector_rests
 from migrate.concrete.language import LANGUAGE
 from migrate.concrete.nodes import EXPRESSIONS, MAX_NESTING, Node
 from migrate.diagnostics import Diagnostic
@@ -79,15 +79,10 @@ class Builder:
         """Notes an error at local offsets."""
         self.problems.append(Diagnostic(code, "error", Span(start + self.base, end + self.base), message, hint))
 
+    @collector_rests()
     def build(self, tree: Tree) -> Node:
-        """The root node, of kind `file`. The cycle collector rests meanwhile: nodes cannot form cycles."""
-        resting = gc.isenabled()
-        gc.disable()
-        try:
-            children = cast("list[Node]", _style.walk(tree.walk(), Node, _TABLE, _APPLICATION, self, self.base, _MOST))
-        finally:
-            if resting:
-                gc.enable()
+        """The root node, of kind `file`."""
+        children = cast("list[Node]", _style.walk(tree.walk(), Node, _TABLE, _APPLICATION, self, self.base, _MOST))
         return Node("file", self.base, self.base + len(self.masked), tuple(children))
 
     # ---- called from the walk, with offsets in the file

@@ -53,16 +53,15 @@ class Probe(Lifter):
         known = self.signatures.constructs(name)
         fitting = [c for c in known if c.brackets == (node.kind == "application")]
         given = arguments(node) if node.kind == "application" else ()
-        failures: list[_Unfit] = []
+        furthest: tuple[int, Diagnostic] | None = None  # of the failure itself its frames would be kept
         for construct in fitting:
             try:
                 self._apply(construct, node, given, TOP)
                 return construct
             except _Unfit as unfit:
-                failures.append(unfit)
-        if failures:
-            return max(failures, key=lambda f: f.depth).diagnostic
-        return self._no_fit(node, name, known, ()).diagnostic
+                if furthest is None or unfit.depth > furthest[0]:
+                    furthest = unfit.depth, unfit.diagnostic
+        return self._no_fit(node, name, known, ()).diagnostic if furthest is None else furthest[1]
 
     def sorts(self, node: Node, depth: int = 0) -> Sorts | None:
         """The sorts that an expression can have by its head alone; None where that cannot be told."""

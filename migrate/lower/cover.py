@@ -63,7 +63,6 @@ class Coverer:
         self.missing: set[str] = set()
         # Covers with the bound up to which there is no cheaper one.
         self._memo: dict[tuple[int, tuple[str, ...]], tuple[Cover | None, float]] = {}
-        self._layers: dict[int, Layers] = {}
         self._keep: list[Any] = []
         self._loosened = 0
 
@@ -102,7 +101,7 @@ class Coverer:
             if named is not None:
                 return named
         if isinstance(value, ir.Style):
-            return self._layers.setdefault(id(value), Layers(self, value)).cover(sorts, most)
+            return Layers(self, value).cover(sorts, most)
         if isinstance(value, ir.Opaque):
             return self._by_name(value, sorts, most)
         best: Cover | None = None

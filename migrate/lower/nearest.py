@@ -68,16 +68,11 @@ class Nearest:
     def _search(self, value: Any) -> Iterator[_Offer]:
         yield from (_Offer(0, lambda: _said(value)),) if isinstance(value, _SAID) else ()
         for rule in self._by_root.get(type(value), ()):
-            yield _Offer(rule.loss, partial(self._loosened, rule, value))
+            yield _Offer(rule.loss, partial(_loosened, rule, value, self.matcher))
         if isinstance(value, ir.Keys):
             yield _Offer(_KEYS_LOSE, lambda: _few_keys(value))
         if isinstance(value, _MOVING):
             yield _Offer(_PLAIN_COLOUR, lambda: _plain(value))
-
-    def _loosened(self, rule: Loosening, value: Any) -> Step | None:
-        match = next(matching(rule.before)(value, self.matcher), None)
-        after = value if match is None else evaluate(rule.after, match.values)
-        return Step(after, rule.loss, rule.what) if after != value else None
 
 
 class _Offer:
@@ -89,6 +84,12 @@ class _Offer:
     @cached_property
     def step(self) -> Step | None:
         return self._make()
+
+
+def _loosened(rule: Loosening, value: Any, matcher: Matcher) -> Step | None:
+    match = next(matching(rule.before)(value, matcher), None)
+    after = value if match is None else evaluate(rule.after, match.values)
+    return Step(after, rule.loss, rule.what) if after != value else None
 
 
 def _plain(value: Any) -> Step | None:

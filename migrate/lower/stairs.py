@@ -30,21 +30,25 @@ def unstepped(paint: Any) -> Any:
 
     Light for light it is the same to one duty step, the floored mixing counted in.
     """
+    change = _Change()
+    result = change(paint)
+    return result if change.said and still_within_ticks(_without_waves(paint)) else None
+
+
+class _Change:
+    """Puts a staircase for each wave that mixes paints; `said` tells whether that could be done for all of them."""
+
     said = True
 
-    def change(part: Any) -> Any:
-        nonlocal said
+    def __call__(self, part: Any) -> Any:
         if isinstance(part, ir.Blend) and isinstance(part.weight, ir.Lfo):
             weight = _staircase(part.weight, part.a, part.b) if part.space == "linear" else None
             if weight == ir.Const(0) and not holds_noise(part.b):
-                return change(part.a)
+                return self(part.a)
             if weight is not None:
-                return ir.Blend(change(part.a), change(part.b), weight)
-        said = said and not isinstance(part, ir.Lfo)
-        return rebuild(part, change)
-
-    result = change(paint)
-    return result if said and still_within_ticks(_without_waves(paint)) else None
+                return ir.Blend(self(part.a), self(part.b), weight)
+        self.said = self.said and not isinstance(part, ir.Lfo)
+        return rebuild(part, self)
 
 
 def _without_waves(part: Any) -> Any:

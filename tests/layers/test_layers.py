@@ -80,7 +80,7 @@ def test_source_and_diagnostics_stand_alone() -> None:
 
 
 def test_concrete_knows_nothing_but_text() -> None:
-    own = ("migrate.concrete", "migrate.source", "migrate.diagnostics", "migrate._style")
+    own = ("migrate.concrete", "migrate.source", "migrate.diagnostics", "migrate.collector", "migrate._style")
     assert breaches("concrete", only=own) == []
     assert third_parties("concrete") == {"tree_sitter"}
 
