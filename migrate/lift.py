@@ -107,6 +107,7 @@ class Lifter:
         self.read: set[tuple[int, str]] = set()
         self.keep: list[Any] = []
         self._memo: dict[tuple[int, int, tuple[str, ...], int], tuple[Any, str]] = {}
+        self._alike: dict[str, list[str]] = {}
         self._definitions: dict[tuple[str, tuple[str, ...]], tuple[Any, str]] = {}
 
     @property
@@ -222,11 +223,18 @@ class Lifter:
                 return self._fail("wrong-form", node, f"`{name}` is written `{written_as}`", "", 1)
             message = f"`{name}` is {article(construct.sort)}; {wanted} is expected here"
             return self._fail("wrong-sort", node, message, "", 1)
-        near = get_close_matches(name, [*self.generation.constructs, *self.scope.definitions], 3)
+        near = self._near(name)
         hint = f"did you mean {' or '.join(f'`{n}`' for n in near)}?" if near else ""
         message = f"`{name}` is no construct of {self.generation.name} and no name of this file"
         head = node.children[0] if node.kind == "application" else node
         return self._fail("unknown-name", head, message, hint)
+
+    def _near(self, name: str) -> list[str]:
+        """The constructs and the file's names that are most like one: the three best are among the best of each."""
+        if name not in self._alike:
+            best = [*self.signatures.near(name), *get_close_matches(name, self.scope.definitions, 3)]
+            self._alike[name] = get_close_matches(name, best, 3)
+        return self._alike[name]
 
     # ---- definitions --------------------------------------------------------------------------
 

@@ -7,6 +7,7 @@ every application.
 from __future__ import annotations
 
 from collections.abc import Mapping
+from difflib import get_close_matches
 from types import MappingProxyType
 from typing import Any, NamedTuple
 
@@ -71,6 +72,7 @@ class Signatures:
         self._bare: dict[str, str] = {}
         self._heads: dict[tuple[str, tuple[str, ...]], bool] = {}
         self._literals: dict[tuple[int, str], tuple[Any, Any]] = {}
+        self._near: dict[str, list[str]] = {}
 
     def of(self, construct: Construct) -> Signature:
         """A construct's signature."""
@@ -102,6 +104,14 @@ class Signatures:
         if found is None:
             found = any(c.sort in sorts for c in self.constructs(name))
             _keep(self._heads, (name, sorts), found)
+        return found
+
+    def near(self, name: str) -> list[str]:
+        """The constructs whose names are most like one, at most three."""
+        found = self._near.get(name)
+        if found is None:
+            found = get_close_matches(name, self.generation.constructs, 3)
+            _keep(self._near, name, found)
         return found
 
     def literal(self, text: str, place: Place) -> Any:
