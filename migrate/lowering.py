@@ -36,7 +36,8 @@ from migrate.source import Span
 class Lowered:
     """What becomes of each definition of one build: its cover, or why there is none; and what there is to say.
 
-    `through` are the compat headers that included files need.
+    `through` are the compat headers that included files need; `unsaid` the parts, by name, that the target cannot say
+    by themselves, so that their uses are written out.
     """
 
     covers: dict[str, Cover] = field(default_factory=dict)
@@ -44,6 +45,7 @@ class Lowered:
     bodies: dict[str, Body] = field(default_factory=dict)
     notes: list[Diagnostic] = field(default_factory=list)
     through: set[str] = field(default_factory=set)
+    unsaid: dict[str, Span] = field(default_factory=dict)
 
 
 # ---- lower ---------------------------------------------------------------------------------------
@@ -139,7 +141,11 @@ class _Lowering:
             value = ir.Style(value)
         cover, missing = self._covered(definition, value, sorts)
         if cover is None or (cover.cost.loss and missing and self._lossless_if_known(value, sorts, cover)):
-            self.out.refusals[definition.name] = _refusal(definition, missing, self.target)
+            refusal = _refusal(definition, missing, self.target)
+            if refusal.code == "no-cover" and sorts != STYLES and isinstance(definition.item, (Alias, Define)):
+                self.out.unsaid[definition.name] = definition.item.span
+            else:
+                self.out.refusals[definition.name] = refusal
             return
         self.out.covers[definition.name] = cover
         sort = cover.tree.construct.sort if isinstance(cover.tree, Target) else definition.sort
@@ -182,12 +188,15 @@ class _Lowering:
         if not self.uses.get(definition.name):
             return
         same = same and not older
-        if part.path.resolve() in self.before.joined.together or same:
+        moved = part.path.resolve() in self.before.joined.together
+        sorts = target_sorts(definition, self.before, self.target)
+        unsaid = moved and not same and self._covered(definition, definition.normal, sorts)[0] is None
+        if (moved or same) and not unsaid:
             sort = found[1] if not isinstance(found, Diagnostic) else _sorts_of(self.target, definition.sort)[0]
             self._name(definition, sort)
         if not same:
-            moved = part.path.resolve() in self.before.joined.together
             what = "stays a name: that file is moved too" if moved else "is written out: that file is not moved along"
+            what = f"is written out: {self.target.name} cannot say it by itself" if unsaid else what
             hint = "" if moved else f"move {part.path.name} in the same run"
             message = f"`{definition.name}` of {part.path.name} {what}"
             self.out.notes.append(Diagnostic("included-definition", "note", part.include, message, hint))

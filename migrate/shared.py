@@ -21,7 +21,7 @@ from migrate.recent import Recent
 from migrate.scope import Scope
 from migrate.uses import NAMES
 
-MOST = 4096
+MOST = 2048
 _BLANKS = re.compile(rb"\s+|//[^\n]*|/\*.*?\*/", re.S)
 _TOKENS = re.compile(rb'(?:[\w:<>,.\'-]|"\w*")+')
 _BLANK_IN_TEXT = re.compile(rb'"[^"\n]*[\s/][^"\n]*"')

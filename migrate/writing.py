@@ -258,6 +258,7 @@ class _Writing:
         if not self.whole:
             return
         names = {d.name: d.span for d in parametrised(self.before) if d.name not in self.lowered.bodies}
+        names |= self.lowered.unsaid
         lists = {n for n in self.scope.lists if n not in self.lists.parts}
         names |= {
             i.name: i.span for i in self.before.items
@@ -271,6 +272,19 @@ class _Writing:
                 if name in lists:
                     message = f"`{name}` is not needed any more: every use of it was written out"
                     self.lowered.notes.append(Diagnostic("definition-dropped", "note", span, message))
+        for name in self.lowered.unsaid:
+            self.lowered.notes.append(self._unsaid(name, name in held))
+
+    def _unsaid(self, name: str, held: bool) -> Diagnostic:
+        """What there is to say of a part that the target cannot say by itself; `held` where other text uses it."""
+        span = self.lowered.unsaid[name]
+        if held:
+            message = f"{self.target.name} has no way to say `{name}` by itself, and what is not moved uses it"
+            return Diagnostic("no-cover", "error", span, message, "write it out there, or take that use out")
+        used = any(use.name == name for use in self.before.lifter.named.values())
+        why = "every use of it was written out" if used else "nothing in this file uses it"
+        message = f"{self.target.name} has no way to say `{name}` by itself; {why}"
+        return Diagnostic("definition-dropped", "note", span, message)
 
     def _declaring(self) -> Iterator[StyleMacro]:
         for lifted in self.before.lifted.values():
