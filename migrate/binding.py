@@ -96,7 +96,7 @@ class Binder:
         wanted = str(most) if least == most else f"{least} to {most}"
         if any(p.variadic for p in positional):
             wanted = f"at least {least + sum(not p.optional for p in positional if p.variadic)}"
-        noun = "argument" if wanted == "1" else "arguments"
+        noun = "argument" if wanted in ("1", "at least 1") else "arguments"
         message = f"`{construct.name}` takes {wanted} {noun}, {len(bare)} given"
         return self.fail("wrong-argument-count", rest[0] if rest else node, message, example(construct), 1)
 

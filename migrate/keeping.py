@@ -13,6 +13,7 @@ from migrate.lower.beside import blocks, comment_for, find, note_line, stale_not
 from migrate.packs.model import Generation
 from migrate.reading import Reading, line_of
 from migrate.source import SourceFile, Span
+from migrate.unread import of_another
 
 if TYPE_CHECKING:
     from migrate.pipeline import StyleMove
@@ -115,7 +116,8 @@ def _rewritten_below(note: Edit, edits: Sequence[Edit], units: Sequence[Span]) -
 def notes_for(befores: Sequence[Reading], styles: Sequence[StyleMove]) -> list[tuple[int, bytes]]:
     """A note above each style that needs a human eye: what, why, how much, in which scene, from which frame.
 
-    A refused style stays as it was, in a file that moves on: a comment says which generation it is to be read as.
+    A refused style stays as it was, in a file that moves on: a comment says which generation it is to be read as,
+    where its outermost name is one of that generation, or of none.
     """
     source, out = befores[0].parsed.source, []
     every = [(b, i) for b in befores for i in (*(d.item for d in b.lifted.values()), *(i for i, _ in b.unread))]
@@ -123,6 +125,7 @@ def notes_for(befores: Sequence[Reading], styles: Sequence[StyleMove]) -> list[t
     items = {i.span.start: i for _, i in every}
     marked = {start for b in befores for start in b.spoken.readings}
     marked |= {start for start, item in items.items() if isinstance(item, SlotStyle)}  # its mark stands in the table
+    marked |= {item.span.start for b in befores for item, _ in b.unread if of_another(b, item)}
     for style in styles:
         start = starts.get((style.name, style.line))
         if style.grade in ("same", "close") or start is None:

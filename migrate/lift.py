@@ -6,7 +6,7 @@ what no move touches.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, is_dataclass, replace
 from difflib import get_close_matches
 from fractions import Fraction
@@ -19,6 +19,7 @@ from migrate.ir import nodes as ir
 from migrate.ir.facts import Blade
 from migrate.ir.walk import NODE_CLASSES
 from migrate.packs.equations import Meaningless, opaque
+from migrate.packs.library import library
 from migrate.packs.model import Construct, Generation, Unit
 from migrate.packs.signature import Meaning, Place, Signature, signatures_of
 from migrate.packs.units import Spelt, spelled, to_ir, written
@@ -79,6 +80,18 @@ def article(sort: str) -> str:
     return f"{'an' if words[:1] in 'aeiou' else 'a'} {words}"
 
 
+def generations_of(name: str, brackets: bool, apart: Generation) -> tuple[str, ...]:
+    """The other generations that have such a construct of their own, or write an argument so; oldest first."""
+    out = []
+    for generation in library(apart.packs).values():
+        signatures = signatures_of(generation)
+        bare = signatures.bare(name)
+        own = any(c.brackets == brackets and not c.compat for c in signatures.constructs(bare))
+        if generation.name != apart.name and (own or (brackets and bare in generation.tags)):
+            out.append(generation.name)
+    return tuple(out)
+
+
 class Lifter:
     """Lifts expressions of one file, read as one generation.
 
@@ -108,6 +121,7 @@ class Lifter:
         self.keep: list[Any] = []
         self._memo: dict[tuple[int, int, tuple[str, ...], int], tuple[Any, str]] = {}
         self._alike: dict[str, list[str]] = {}
+        self._circles: dict[str, tuple[str, ...]] = {}
         self._definitions: dict[tuple[str, tuple[str, ...]], tuple[Any, str]] = {}
 
     @property
@@ -172,6 +186,9 @@ class Lifter:
         definition = self.scope.definitions.get(name)
         if definition is not None and (not constructs or node.kind == "macro_call"):
             return self._definition(node, definition, given, sorts, env)
+        around = self._around(env.open[-1]) if constructs and env.open else ()
+        if around:
+            raise self._circle(next(self._uses_in(node, around[1]), node), around)
         raise self._no_fit(node, name, constructs, sorts)
 
     def _spliced(self, given: tuple[Node, ...], env: Environment, open_: tuple[str, ...] = ()) -> tuple[Node, ...]:
@@ -183,7 +200,7 @@ class Lifter:
             name = self.scope.text(node) if node.kind == "name" else ""
             if name in self.scope.lists and name not in env.bound:
                 if name in open_:
-                    raise self._circle(node, name, open_)
+                    raise self._circle(node, (*open_[open_.index(name) :], name))
                 out.extend(self._spliced(self.scope.lists[name], env, (*open_, name)))
             else:
                 out.append(node)
@@ -223,10 +240,14 @@ class Lifter:
                 return self._fail("wrong-form", node, f"`{name}` is written `{written_as}`", "", 1)
             message = f"`{name}` is {article(construct.sort)}; {wanted} is expected here"
             return self._fail("wrong-sort", node, message, "", 1)
+        head = node.children[0] if node.kind == "application" else node
+        others = generations_of(name, node.kind == "application", self.generation)
+        if others:
+            message = f"`{name}` is of {' and '.join(others)}; {self.generation.name} has no construct of that name"
+            return self._fail("unknown-name", head, message, "")
         near = self._near(name)
         hint = f"did you mean {' or '.join(f'`{n}`' for n in near)}?" if near else ""
         message = f"`{name}` is no construct of {self.generation.name} and no name of this file"
-        head = node.children[0] if node.kind == "application" else node
         return self._fail("unknown-name", head, message, hint)
 
     def _near(self, name: str) -> list[str]:
@@ -243,7 +264,7 @@ class Lifter:
     ) -> tuple[Any, str]:
         name = definition.name
         if name in env.open:
-            raise self._circle(node, name, env.open)
+            raise self._circle(node, (*env.open[env.open.index(name) :], name))
         if len(given) != len(definition.parameters):
             wanted = len(definition.parameters)
             message = f"`{name}` takes {wanted} argument{'s' if wanted != 1 else ''}, {len(given)} given"
@@ -261,10 +282,43 @@ class Lifter:
             self._definitions[key] = (value, sort)
         return self._definitions[key]
 
-    def _circle(self, node: Node, name: str, open_: tuple[str, ...]) -> _Unfit:
-        chain = " → ".join((*open_[open_.index(name) :], name))
-        message = f"`{name}` is defined by itself: {chain}"
+    def _circle(self, node: Node, chain: tuple[str, ...]) -> _Unfit:
+        message = f"`{chain[0]}` is defined by itself: {' → '.join(chain)}"
         return self._fail("cyclic-definition", node, message, "break the circle at one of these definitions")
+
+    def _around(self, name: str) -> tuple[str, ...]:
+        """The way from a definition, over the names that it says, back to itself; empty where there is none.
+
+        A definition whose sort does not fit fails before the reading comes round to it.
+        """
+        if name not in self._circles:
+            ways: list[tuple[str, ...]] = [(name,)]
+            seen: set[str] = set()
+            self._circles[name] = ()
+            for way in ways:
+                for used in self._used_by(way[-1]):
+                    if used == name:
+                        self._circles[name] = (*way, used)
+                        return self._circles[name]
+                    if used not in seen:
+                        seen.add(used)
+                        ways.append((*way, used))
+        return self._circles[name]
+
+    def _used_by(self, name: str) -> list[str]:
+        definition = self.scope.definitions.get(name)
+        found = self._uses_in(definition.value) if definition is not None else ()
+        return [self.scope.text(node) for node in found]
+
+    def _uses_in(self, node: Node, name: str = "") -> Iterator[Node]:
+        """The places in an expression, in order, that say a definition: that of a name, or any."""
+        stack = [node]
+        while stack:
+            one = stack.pop()
+            text = self.scope.text(one) if one.kind == "name" else ""
+            if text in self.scope.definitions and name in ("", text):
+                yield one
+            stack.extend(reversed(one.children))
 
     def _call(
         self, node: Node, definition: Definition, given: tuple[Node, ...], sorts: tuple[str, ...], env: Environment

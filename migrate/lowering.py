@@ -30,6 +30,7 @@ from migrate.recent import Recent
 from migrate.scope import Definition
 from migrate.shared import MOST, in_one_line
 from migrate.source import Span
+from migrate.staying import staying, still_true
 
 
 @dataclass
@@ -37,7 +38,7 @@ class Lowered:
     """What becomes of each definition of one build: its cover, or why there is none; and what there is to say.
 
     `through` are the compat headers that included files need; `unsaid` the parts, by name, that the target cannot say
-    by themselves, so that their uses are written out.
+    by themselves, so that their uses are written out; `stays` the definitions that the target reads as they stand.
     """
 
     covers: dict[str, Cover] = field(default_factory=dict)
@@ -46,6 +47,7 @@ class Lowered:
     notes: list[Diagnostic] = field(default_factory=list)
     through: set[str] = field(default_factory=set)
     unsaid: dict[str, Span] = field(default_factory=dict)
+    stays: dict[str, Span] = field(default_factory=dict)
 
 
 # ---- lower ---------------------------------------------------------------------------------------
@@ -127,8 +129,10 @@ class _Lowering:
                 self._definition(step)
             else:
                 self.calls.plan(step, self.named)
-        self.out.bodies = self.calls.bodies
-        self.out.notes += self.calls.notes
+        stays = self.out.stays = staying(self.before, self.target)
+        self.out.bodies = {name: body for name, body in self.calls.bodies.items() if name not in stays}
+        self.out.unsaid = {name: span for name, span in self.out.unsaid.items() if name not in stays}
+        self.out.notes += still_true(self.calls.notes, stays)
         return self.out
 
     def _definition(self, definition: Lifted) -> None:

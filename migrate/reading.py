@@ -29,9 +29,11 @@ from migrate.packs.model import Generation
 from migrate.scope import Definition, Scope, scope_of
 from migrate.shared import Shared
 from migrate.source import SourceFile, Span
+from migrate.unread import STYLES as STYLES
+from migrate.unread import unread_styles as unread_styles
+from migrate.unread import with_command
 from migrate.uses import NAMES
 
-STYLES = ("style", "sleeve")
 _NO_CODE = re.compile(r'"(?:\\.|[^"\\\n])*"|//[^\n]*|/\*.*?\*/', re.S)  # strings and comments
 _ALONE = ("signal", "layer", "shape", "held_shape", "transition", "stop")
 
@@ -154,7 +156,7 @@ def read(
     every_one = (*items, *_fragments(items, lifter, options), *inside)
     lifted, unread = _lift_all(every_one, scope, said, lifter, normaliser)
     words = slot_words(generations)  # in any other table, what cannot be read need not be a style
-    unread = [(item, d) for item, d in unread if not isinstance(item, SlotStyle) or item.word in words]
+    unread = [with_command(u, lifter) for u in unread if not isinstance(u[0], SlotStyle) or u[0].word in words]
     found = [*(d for _, d in unread), *_slot_reports(items, scope, joined, lifted)]
     diagnostics = (*parsed.diagnostics, *said.diagnostics, *joined.diagnostics, *(joined.at_home(d) for d in found))
     return Reading(
@@ -403,19 +405,6 @@ def whole_style(raw: Any) -> ir.Style:
 def is_fragment(item: Item) -> bool:
     """Whether it stands for what the text holds without a declaration."""
     return isinstance(item, StyleMacro) and not item.macro
-
-
-def unread_styles(reading: Reading) -> list[tuple[Alias | Define | StyleMacro, Diagnostic]]:
-    """The file's own definitions that cannot be read and would be styles, as a slot or their outermost name says."""
-    styles = {name for name, group in reading.generation.constructs.items() if any(c.sort in STYLES for c in group)}
-    out = []
-    for item, diagnostic in reading.unread:
-        head = item.value.children[0] if item.value is not None and item.value.children else None
-        name = "" if head is None else reading.scope.text(head).rpartition(":")[2].strip()
-        told = is_fragment(item) or item.name in reading.host.in_slots or name in styles
-        if told and reading.own(item.span.start):
-            out.append((item, reading.joined.at_home(diagnostic)))
-    return out
 
 
 def line_of(reading: Reading, item: Item) -> int:

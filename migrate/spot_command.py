@@ -99,7 +99,7 @@ def _spot_one(path: str, options: SpotOptions) -> Spotted:
     except OSError as error:
         source = SourceFile(path, b"")
         why = f"cannot be read: {(error.strerror or str(error)).lower()}"
-        return Spotted(source, Offer(source, source), Dating(""), (), (), (), why)
+        return Spotted(source, Offer(source, source), Dating(""), (), (), (), why, lost=True)
     return run(SourceFile("<stdin>" if path == "-" else path, data), options)
 
 

@@ -92,6 +92,7 @@ class Spotted:
     diagnostics: tuple[Diagnostic, ...]
     skipped: str = ""
     left: frozenset[int] = frozenset()
+    lost: bool = False  # whether the file itself could not be read
 
     @property
     def mixed(self) -> bool:
@@ -102,7 +103,7 @@ class Spotted:
     @property
     def exit(self) -> int:
         """2 where something could not be read, else 1 where generations mix or a false friend is there, else 0."""
-        if any(d.severity == "error" for d in self.diagnostics):
+        if self.lost or any(d.severity == "error" for d in self.diagnostics):
             return 2
         doubtful_codes = ("false-friend", "ambiguous-generation")
         return 1 if self.mixed or any(d.code in doubtful_codes for d in self.diagnostics) else 0

@@ -12,7 +12,17 @@ from migrate.concrete.nodes import Node
 from migrate.diagnostics import Diagnostic
 from migrate.host import SlotStyle
 from migrate.lower.calls import Body
-from migrate.lower.constants import Decision, constants_of, decide, merged, new_text, occurrences, plain_numbers
+from migrate.lower.constants import (
+    Decision,
+    constants_of,
+    decide,
+    merged,
+    new_text,
+    occurrences,
+    plain_numbers,
+    whole_ones,
+    whole_text,
+)
 from migrate.lower.host_edits import HostMove, declared_alias, definition_edit, dropped, macro_lines, slot_names
 from migrate.lower.lists import Lists
 from migrate.lower.settle import settled, speller
@@ -53,7 +63,8 @@ class _Writing:
         self.scope, self.source = before.scope, before.parsed.source
         self.layout, self.origins = layout_of(before, target), origins_of(before)
         self.numbers = constants_of(before.items, before.scope)
-        self.covers = {n: c for n, c in lowered.covers.items() if before.own(before.lifted[n].item.span.start)}
+        own_ones = {n: c for n, c in lowered.covers.items() if before.own(before.lifted[n].item.span.start)}
+        self.covers = {n: c for n, c in own_ones.items() if n not in lowered.stays}
         # Where something could not be read, what it uses must stand as it is.
         self.whole = not lowered.refusals and not any(d.severity == "error" for d in before.diagnostics)
         own_items = (i for i in before.joined.items if before.own(i.span.start))
@@ -83,6 +94,7 @@ class _Writing:
         before = self.before
         spans = [Span(d.value.start, d.value.end) for n, d in before.lifted.items() if n in self.covers]
         spans += [d.span for d in parametrised(before) if self.whole or d.name in self.lowered.bodies]
+        spans += self.lowered.unsaid.values() if self.whole else ()
         spans += [Span(v[0].start, v[-1].end) for v in before.scope.lists.values()]
         spans += [i.span for i, on in zip(before.joined.items, before.build.active, strict=True) if not on]
         return merged(spans)
@@ -110,12 +122,13 @@ class _Writing:
             t.construct.through for tree in every for t in nodes(tree) if isinstance(t, Target) and t.construct.compat
         )
         through |= self.lowered.through
-        if self.before.spoken.left:  # what is left alone goes on needing what it needed
+        refused = self.before.generation is self.target and (self.before.unread or self.lowered.refusals)
+        if self.before.spoken.left or refused:  # what is left alone goes on needing what it needed
             through |= {t.through for t in self.target.takes if t.through in self.before.host.includes}
         own = tuple(i for i in self.before.items if self.before.own(i.span.start))
         host = HostMove(
             own, self.scope, library(self.target.packs), self.before.generation, self.target, through,
-            self._constants(), self.layout.qualify,
+            self._constants(), self.layout.qualify, frozenset(self._whole()),
         )  # fmt: skip
         rewritten = frozenset(self.before.lifted[n].item.span.start for n in self.covers)
         return sorted({*edits, *host.edits(), *self.before.spoken.done(rewritten)})
@@ -245,13 +258,24 @@ class _Writing:
         """The new texts of constants, by where their value starts."""
         out = {}
         taken = {d.item.span for d in self.before.lifted.values()}
+        whole = self._whole()
         for item in self.numbers.items.values():
             if self.before.own(item.span.start) and item.value is not None and item.span not in taken:
                 values, decimals = self.decision.values, self.target.decimals
                 text = new_text(item, self.scope, values, self.target.standard, decimals)
+                if item.value.start in whole:
+                    text = whole_text(text, whole[item.value.start], self.numbers)
                 if text != self.scope.text(item.value):
                     out[item.value.start] = text
         return out
+
+    def _whole(self) -> dict[int, int]:
+        """The constants that must be whole numbers in a generation without decimals, by where their value starts."""
+        if self.target.decimals:
+            return {}
+        found = whole_ones(self.numbers, self.scope, self.decision)
+        items = ((self.numbers.items[name], value) for name, value in found.items())
+        return {item.value.start: value for item, value in items if item.value is not None}
 
     def _unneeded(self) -> Iterator[Edit]:
         """Definitions whose every use was written out, and that the target could not read, become comments."""

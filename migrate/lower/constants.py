@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
+from fractions import Fraction
 from typing import Any
 
 from migrate.concrete.items import Constant, Define
@@ -14,6 +15,7 @@ from migrate.lower.settle import numbers, text_in
 from migrate.packs.units import spelled
 from migrate.scope import NotANumber, Scope, number
 from migrate.source import Span
+from migrate.uses import NAMES
 
 _NAME = re.compile(rb"[A-Za-z_]\w*")
 _TEXT = re.compile(rb"//(?:[^\n\\]|\\.)*|/\*.*?\*/|\"(?:[^\"\\\n]|\\.)*\"", re.DOTALL)
@@ -47,9 +49,10 @@ def constants_of(items: Iterable[Any], scope: Scope) -> Numbers:
 
 @dataclass
 class Decision:
-    """The constants that get a new value, and what there is to say about them and the others."""
+    """The constants that get a new value, those that styles say, and what there is to say about them and the others."""
 
     values: dict[str, Rational] = field(default_factory=dict)
+    said: frozenset[str] = frozenset()
     notes: list[Diagnostic] = field(default_factory=list)
 
 
@@ -63,13 +66,15 @@ def decide(
     source that they stand for, or that no build reads; `fixed` the names that keep their value in any case.
     """
     wanted: dict[str, list[Rational]] = {name: [] for name in constants.items}
+    said: set[str] = set()
     for tree, environment in printed:
         for found in numbers(tree):
             text = text_in(found, environment)
+            said.update(NAMES.findall(text))
             if text in wanted and not isinstance(found.value, str) and found.value not in wanted[text]:
                 wanted[text].append(found.value)
     elsewhere = _elsewhere(constants, scope, lifted)
-    out = Decision()
+    out = Decision(said=frozenset(said))
     for name, values in wanted.items():
         if values in ([], [constants.values[name]]):
             continue
@@ -84,7 +89,7 @@ def _note(
 ) -> Diagnostic:
     item = constants.items[name]
     span = item.name_span if isinstance(item, Constant) else Span(item.span.start, item.body.end)
-    old = spelled(constants.values[name], decimals)
+    old = spelled(constants.values[name], max(decimals, 3))
     words = [spelled(v, decimals) for v in values]
     if name in out.values:
         message = f"`{name}` is {words[0]} instead of {old}: every use of it converts to that number"
@@ -149,6 +154,32 @@ def plain_numbers(text: str, standard: str) -> str:
         return str(int(word, 2)) if word[:2].lower() == "0b" else word
 
     return _YOUNG.sub(plain, text)
+
+
+def whole_ones(constants: Numbers, scope: Scope, decision: Decision) -> dict[str, int]:
+    """The constants that must be whole numbers where the generation has no others: those that styles say, and theirs.
+
+    What stays a number with decimals is not among them: then no style says it.
+    """
+    final = {**constants.values, **decision.values}
+    out: dict[str, int] = {}
+    waiting = sorted(decision.said & constants.items.keys())
+    while waiting:
+        name, value = waiting[-1], final[waiting.pop()]
+        if name not in out and isinstance(value, int):
+            out[name] = value
+            waiting += [n for n in _names_of(constants.items[name], scope) if n in constants.items]
+    return out
+
+
+def _names_of(item: Constant | Define, scope: Scope) -> list[str]:
+    return [] if item.value is None else NAMES.findall(scope.text(item.value))
+
+
+def whole_text(text: str, value: int, constants: Numbers) -> str:
+    """The text of a whole number without anything that has decimals."""
+    broken = any(isinstance(constants.values.get(name), Fraction) for name in NAMES.findall(text))
+    return str(value) if broken or "." in text else text
 
 
 def new_text(

@@ -39,8 +39,8 @@ def _plain_line(text: str) -> bool:
 class HostMove:
     """A config's items, the generation they leave and the one they come to; `through` are the compat headers needed.
 
-    `values` are the new texts of constants by the offset where their value starts; `qualify` stands before the
-    target's names, or is empty.
+    `values` are the new texts of constants by the offset where their value starts, `whole` the offsets of those that
+    are to be whole numbers; `qualify` stands before the target's names, or is empty.
     """
 
     items: tuple[Item, ...]
@@ -51,6 +51,7 @@ class HostMove:
     through: frozenset[str]
     values: Mapping[int, str] = field(default_factory=dict)
     qualify: str = ""
+    whole: frozenset[int] = frozenset()
 
     def edits(self) -> list[Edit]:
         """Every edit, in order; none where nothing needs to change."""
@@ -136,22 +137,32 @@ class HostMove:
 
     def _constants(self) -> Iterator[Edit]:
         """New values; and a generation without constexpr takes plain const, one with decimals double."""
+        end = 0
         for item in self.items:
             if not isinstance(item, (Constant, Define)) or item.value is None:
                 continue
             text = self.values.get(item.value.start)
             if text is not None:
                 yield self._edit(item.value.start, item.value.end, text)
-            if isinstance(item, Constant):
-                yield from self._kind(item, text or "")
+            if isinstance(item, Constant) and item.span.start >= end:
+                end = item.span.end
+                yield from self._kind(item)
 
-    def _kind(self, item: Constant, value: str) -> Iterator[Edit]:
+    def _kind(self, item: Constant) -> Iterator[Edit]:
+        """The kind that a declaration gives its constants: one for all of them."""
         head = self.scope.text_of(Span(item.span.start, item.name_span.start))
+        every = [i for i in self.items if isinstance(i, Constant) and item.span.start <= i.span.start < item.span.end]
+        starts = [i.value.start for i in every]
+        texts = [self.values.get(i.value.start, self.scope.text(i.value)) for i in every]
+        broken = any("." in text for text in texts)
         new = head
         if self.target.facts != "constexpr":
-            new = re.sub(r"\b(?:static\s+|inline\s+)?constexpr\s+(?:const\s+)?(?:auto\b)?", "const ", new, count=1)
-            new = re.sub(r"^const (?!int|long|unsigned|short)", "const int ", new)
-        if "." in value:
+            new = re.sub(r"\b(?:static\s+|inline\s+)?constexpr\s+(?:const\s+)?", "const ", new, count=1)
+            new = re.sub(r"\bauto\b", "double" if broken else "int", new, count=1)
+            new = f"const int {new[6:]}" if new.startswith("const ") and not new[6:].strip() else new
+        if not broken and self.whole.intersection(starts):
+            new = re.sub(r"\b(?:long\s+)?(?:double|float)\b", "int", new, count=1)
+        if any("." in self.values.get(start, "") for start in starts):
             new = re.sub(r"\b(?:unsigned\s+)?(?:int|long|short)\b|\bunsigned\b|\bauto\b", "double", new, count=1)
             if "constexpr" not in new:
                 new = re.sub(r"\bconst\b", "constexpr", new, count=1)

@@ -67,7 +67,9 @@ def test_every_skipped_file_has_its_reason_and_the_summary_counts_them(tmp_path:
     (tmp_path / "b.h").write_bytes(b"")
     (tmp_path / "c.h").write_bytes(b"\x00\x01\x02")
     (tmp_path / "d.txt").write_text("Count the tubes on Thursday.\n")
+    assert spot(str(tmp_path)).exit_code == 0
     shown = spot(str(tmp_path), str(tmp_path / "none.h"))
+    assert shown.exit_code == 2  # the file itself cannot be read
     last = shown.output.splitlines()[-1]
     assert "5 files: 0 mixed, 1 not" in last
     assert "skipped 4: 1 cannot be read: no such file or directory, 1 empty" in last

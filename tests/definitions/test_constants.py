@@ -143,3 +143,53 @@ def test_a_constant_with_separators_is_plain_in_an_old_standard() -> None:
     code = [line for line in text_of(result).split("\n") if not line.startswith("//")]
     assert "constexpr int call = 1100;   // ms" in code
     assert not any("1'100" in line or "0b10" in line for line in code)
+
+
+WIDE = """using a = score<ground<bands<speed<mm_s<250>>, paints<named<"navy">, named<"teal">>, width<mm<wide>>>>>;
+"""
+
+
+@pytest.mark.parametrize(
+    ("declared", "target", "expected"),
+    [
+        ("constexpr double wide = 60.5;", "wick3", "constexpr int wide = 66;"),
+        ("constexpr double wide = 60.5;", "wick2", "constexpr int wide = 9;"),
+        ("static constexpr float wide = 60.5;", "wick1", "const int wide = 9;"),
+        ("constexpr auto wide = 60.5;", "wick1", "const int wide = 9;"),
+    ],
+)
+def test_a_number_with_decimals_is_whole_where_the_target_has_none(declared: str, target: str, expected: str) -> None:
+    result = moved("wick4", target, declared + "  // a hand\n" + WIDE)
+    assert f"{expected}  // a hand" in text_of(result).split("\n")
+    assert is_stable(result, target)
+
+
+def test_a_note_says_the_old_number_with_its_decimals() -> None:
+    result = moved("wick4", "wick3", "constexpr double wide = 60.5;\n" + WIDE)
+    message = "`wide` is 66 instead of 60.5: every use of it converts to that number"
+    assert said(result, "constant-converted") == [(6, message)]
+
+
+def test_a_number_that_stays_is_whole_too_where_a_style_says_it() -> None:
+    body = """constexpr double up = 300.0, down = half * 2;
+constexpr double half = 200;
+using a = score<ground<named<"navy">>, power<rise<wipe<over<ms<up>>>>, fall<wipe<over<ms<down>>>>>>;
+"""
+    text = text_of(moved("wick4", "wick3", body))
+    code = text.split("\n")
+    assert "constexpr int up = 300, down = half * 2;" in code and "constexpr int half = 200;" in code
+    assert "power<wipe<up>, wipe<down>>" in text
+
+
+@pytest.mark.parametrize(
+    ("declared", "expected"),
+    [
+        ("constexpr double pi = 3.14159;", "const double pi = 3.14159;"),
+        ("constexpr bool loud = true;", "const bool loud = true;"),
+        ("constexpr auto gain = 1.5;", "const double gain = 1.5;"),
+        ("constexpr static auto rest = 50;", "const static int rest = 50;"),
+    ],
+)
+def test_a_constant_that_no_style_says_keeps_its_kind(declared: str, expected: str) -> None:
+    body = declared + '\nusing a = score<ground<named<"navy">>>;\n'
+    assert expected in text_of(moved("wick4", "wick1", body)).split("\n")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import base64
 import io
+import re
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
@@ -207,10 +208,16 @@ def labels_of(reading: Reading) -> dict[str, str]:
     out: dict[str, str] = {}
     for item in reading.parsed.items:
         for slot in item.slots if isinstance(item, Slots) else ():
-            words = [reading.scope.text(a).strip('"') for a in slot.arguments]
+            words = [_plain(reading.scope.text(a)) for a in slot.arguments]
             if len(words) > 1:
                 out.setdefault(reading.scope.text(slot.style), words[-1])
     return out
+
+
+def _plain(text: str) -> str:
+    """What a string literal says; any other text as it is."""
+    inside = text[1:-1] if len(text) > 1 and text[0] == text[-1] == '"' else text
+    return re.sub(r"\\(.)", r"\1", inside) if inside is not text else text
 
 
 def false_friends(reading: Reading, target: str, options: Options) -> Iterator[Friend]:
