@@ -28,13 +28,12 @@ _WRITTEN_OUT = ("application", "macro_call")
 
 @dataclass(frozen=True)
 class Host:
-    """A config's own facts. `declared` is the generation that its marker or its header names, or None.
+    """A config's own facts. `declared` is the generation that its header or its marker names, or None.
 
     `slots` is what stands as the style of each slot, by the slot's name.
     """
 
     declared: str | None
-    by_header: str | None
     blade: Blade
     includes: frozenset[str]
     namespaces: frozenset[str]
@@ -54,8 +53,44 @@ class SlotStyle(StyleMacro):
     word: str
 
 
-def host_of(items: tuple[Item, ...], scope: Scope, generations: Mapping[str, Generation]) -> Host:
-    """Reads the facts of a file. The header counts before the marker: it is what the text compiles with."""
+def host_of(
+    items: tuple[Item, ...], scope: Scope, generations: Mapping[str, Generation], own: int | None = None
+) -> Host:
+    """Reads the facts of a file; behind the offset `own` stand those of the files that it includes.
+
+    The header counts before the marker: it is what the text compiles with. What included files say of themselves
+    counts where the file itself says nothing.
+    """
+    mine = items if own is None else tuple(i for i in items if i.span.start < own)
+    declared = declared_by(mine, scope, generations) or declared_by(items, scope, generations)
+    numbers = _numbers(items, scope)
+    includes = frozenset(path_of(item) for item in items if isinstance(item, Include))
+    pixels = next((numbers[g.pixels] for g in generations.values() if g.pixels in numbers), None)
+    pitch = next((numbers[g.pitch] for g in generations.values() if g.pitch in numbers), None)
+    return Host(
+        declared,
+        Blade(pixels, pitch),
+        includes,
+        frozenset(item.name for item in items if isinstance(item, UsingNamespace)),
+        tuple(scope.text(slot.style) for item in items if isinstance(item, Slots) for slot in item.slots),
+        {name: scope.text(slot.style) for name, slot, _ in named_slots(items, scope)},
+    )
+
+
+def declared_by(items: Iterable[Item], scope: Scope, generations: Mapping[str, Generation]) -> str | None:
+    """The generation whose header these items include, else that whose marker they set, else None."""
+    names = {g.marker[0] for g in generations.values() if g.marker}
+    found = [i for i in items if isinstance(i, Include) or (isinstance(i, (Constant, Define)) and i.name in names)]
+    includes = {path_of(item) for item in found if isinstance(item, Include)}
+    markers = _numbers(found, scope)
+    by_header = next((g.name for g in generations.values() if g.header in includes), None)
+    return by_header or next(
+        (g.name for g in generations.values() if g.marker and markers.get(g.marker[0]) == g.marker[1]), None
+    )
+
+
+def _numbers(items: Iterable[Item], scope: Scope) -> dict[str, int]:
+    """The whole numbers that constants and macros stand for, by name."""
     numbers: dict[str, int] = {}
     for item in items:
         if isinstance(item, (Constant, Define)) and item.value is not None:
@@ -65,22 +100,7 @@ def host_of(items: tuple[Item, ...], scope: Scope, generations: Mapping[str, Gen
                 continue
             if isinstance(value, int):
                 numbers[item.name] = value
-    includes = frozenset(path_of(item) for item in items if isinstance(item, Include))
-    by_marker = next(
-        (g.name for g in generations.values() if g.marker and numbers.get(g.marker[0]) == g.marker[1]), None
-    )
-    by_header = next((g.name for g in generations.values() if g.header in includes), None)
-    pixels = next((numbers[g.pixels] for g in generations.values() if g.pixels in numbers), None)
-    pitch = next((numbers[g.pitch] for g in generations.values() if g.pitch in numbers), None)
-    return Host(
-        by_header or by_marker,
-        by_header,
-        Blade(pixels, pitch),
-        includes,
-        frozenset(item.name for item in items if isinstance(item, UsingNamespace)),
-        tuple(scope.text(slot.style) for item in items if isinstance(item, Slots) for slot in item.slots),
-        {name: scope.text(slot.style) for name, slot, _ in named_slots(items, scope)},
-    )
+    return numbers
 
 
 def named_slots(items: Iterable[Item], scope: Scope) -> Iterator[tuple[str, Slot, Slots]]:

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
+from types import MappingProxyType
 
 from migrate.concrete.items import Include, Item
 from migrate.concrete.parse import parse
@@ -13,6 +14,7 @@ from migrate.source import SourceFile, Span
 
 _DEEPEST = 20
 _LARGEST = 4_000_000
+_NONE: Mapping[Path, bytes] = MappingProxyType({})
 
 
 @dataclass(frozen=True)
@@ -62,6 +64,7 @@ class _Joiner:
 
     source: SourceFile
     known: frozenset[str]
+    texts: Mapping[Path, bytes]
     data: bytearray = field(default_factory=bytearray)
     parts: list[Part] = field(default_factory=list)
     diagnostics: list[Diagnostic] = field(default_factory=list)
@@ -75,7 +78,7 @@ class _Joiner:
 
     def _included(self, item: Include, folder: Path | None, place: Span, depth: int) -> Iterator[Item]:
         path = None if folder is None else folder / item.path
-        data = None if path is None else _read(path)
+        data = None if path is None else self._read(path)
         if path is None or data is None or depth > _DEEPEST:
             message = f"`{item.path}` is not beside this file: names that it defines are unknown here"
             hint = "put the file there, or give the definitions in this file"
@@ -95,26 +98,33 @@ class _Joiner:
         parsed = parse(SourceFile(str(path), b" " * start + own))
         yield from self.walk(parsed.items, path.parent, place, depth + 1)
 
-
-def _read(path: Path) -> bytes | None:
-    try:
-        return path.read_bytes() if path.stat().st_size <= _LARGEST else None
-    except OSError:
-        return None
+    def _read(self, path: Path) -> bytes | None:
+        try:
+            if path.resolve() in self.texts:
+                return self.texts[path.resolve()]
+            return path.read_bytes() if path.stat().st_size <= _LARGEST else None
+        except OSError:
+            return None
 
 
 def join(
-    source: SourceFile, items: Sequence[Item], known: frozenset[str], together: frozenset[Path] = frozenset()
-) -> Joined:
+    source: SourceFile, items: Sequence[Item], known: frozenset[str], together: frozenset[Path] = frozenset(),
+    texts: Mapping[Path, bytes] = _NONE,
+) -> Joined:  # fmt: skip
     """The file with what it includes from beside it; `known` are the paths of headers that nobody has to find.
 
-    `together` are the files that are moved along.
+    `together` are the files that are moved along; `texts` stand for what is on disk, by resolved path.
     """
     name = Path(source.name)
     folder = name.parent if name.exists() else None
-    joiner = _Joiner(source, known, bytearray(source.data))
+    joiner = _Joiner(source, known, texts, bytearray(source.data))
     if folder is not None:
         joiner.seen.add(name.resolve())
     found = tuple(joiner.walk(items, folder, None, 0))
     whole = source if not joiner.parts else SourceFile(source.name, bytes(joiner.data))
     return Joined(whole, len(source.data), found, tuple(joiner.parts), tuple(joiner.diagnostics), together)
+
+
+def included(source: SourceFile, known: frozenset[str]) -> frozenset[Path]:
+    """The files that a file includes from beside it, and those that these include, by resolved path."""
+    return frozenset(part.path.resolve() for part in join(source, parse(source).items, known).parts)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -113,13 +113,24 @@ def _rewritten_below(note: Edit, edits: Sequence[Edit], units: Sequence[Span]) -
     return any(note.end <= e.start and e.end <= end for e in edits)
 
 
-def notes_for(befores: Sequence[Reading], styles: Sequence[StyleMove]) -> list[tuple[int, bytes]]:
+def notes_for(
+    befores: Sequence[Reading], styles: Sequence[StyleMove], refused: Sequence[Iterable[str]], target: str
+) -> list[tuple[int, bytes]]:
     """A note above each style that needs a human eye: what, why, how much, in which scene, from which frame.
 
-    A refused style stays as it was, in a file that moves on: a comment says which generation it is to be read as,
-    where its outermost name is one of that generation, or of none.
+    What is refused (styles, and by name for each reading, parts) stays as it was, in a file that moves on: a comment
+    says which generation it is to be read as, if not the target, where its outermost name is one of that generation,
+    or of none.
     """
     source, out = befores[0].parsed.source, []
+
+    def reads_as(start: int, generation: str) -> tuple[int, bytes]:
+        return start, note_line(f"read as {generation}", (), margin_at(start), source.newline, source.encoding)
+
+    def margin_at(start: int) -> str:
+        line = source.data[source.data.rfind(b"\n", 0, start) + 1 : start]
+        return line[: len(line) - len(line.lstrip())].decode(source.encoding, "replace")
+
     every = [(b, i) for b in befores for i in (*(d.item for d in b.lifted.values()), *(i for i, _ in b.unread))]
     starts = {(i.name, line_of(b, i)): i.span.start for b, i in every}
     items = {i.span.start: i for _, i in every}
@@ -130,16 +141,20 @@ def notes_for(befores: Sequence[Reading], styles: Sequence[StyleMove]) -> list[t
         start = starts.get((style.name, style.line))
         if style.grade in ("same", "close") or start is None:
             continue
-        line = source.data[source.data.rfind(b"\n", 0, start) + 1 : start]
-        margin = line[: len(line) - len(line.lstrip())].decode(source.encoding, "replace")
         if style.grade != "refused":
             named = (style.name,) if isinstance(items[start], SlotStyle) else ()  # its line may stand far from it
             parts = (*named, *style.notes, *_measured(style))
-            note = note_line(style.grade, parts, margin, source.newline, source.encoding)
+            note = note_line(style.grade, parts, margin_at(start), source.newline, source.encoding)
             out.append((start, note))
-        elif start not in marked:
-            note = note_line(f"read as {style.origin}", (), margin, source.newline, source.encoding)
-            out.append((start, note))
+        elif start not in marked and style.origin != target:
+            marked.add(start)
+            out.append(reads_as(start, style.origin))
+    for before, names in zip(befores, refused, strict=True):
+        for lifted in (before.lifted[name] for name in names):
+            start, origin = lifted.item.span.start, (lifted.reading or before.generation).name
+            if start not in marked and origin != target:
+                marked.add(start)
+                out.append(reads_as(start, origin))
     return out
 
 

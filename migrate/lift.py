@@ -230,7 +230,7 @@ class Lifter:
         if node.kind in ("missing", "error"):
             raise self._fail("unreadable", node, "this cannot be read", "")
         wanted = " or ".join(article(s) for s in sorts)
-        raise self._fail("wrong-sort", node, f"`{text}` stands where {wanted} is expected", "")
+        raise self._fail("wrong-sort", node, f"`{text}` stands where {wanted} is expected", self._words_hint(sorts))
 
     def _no_fit(self, node: Node, name: str, found: Iterable[Construct], sorts: tuple[str, ...]) -> _Unfit:
         wanted = " or ".join(article(s) for s in sorts)
@@ -239,16 +239,24 @@ class Lifter:
                 written_as = f"{name}<…>" if construct.brackets else name
                 return self._fail("wrong-form", node, f"`{name}` is written `{written_as}`", "", 1)
             message = f"`{name}` is {article(construct.sort)}; {wanted} is expected here"
-            return self._fail("wrong-sort", node, message, "", 1)
+            return self._fail("wrong-sort", node, message, self._words_hint(sorts, name), 1)
+        words = self._words_hint(sorts, name)
         head = node.children[0] if node.kind == "application" else node
         others = generations_of(name, node.kind == "application", self.generation)
         if others:
             message = f"`{name}` is of {' and '.join(others)}; {self.generation.name} has no construct of that name"
-            return self._fail("unknown-name", head, message, "")
-        near = self._near(name)
-        hint = f"did you mean {' or '.join(f'`{n}`' for n in near)}?" if near else ""
+            return self._fail("unknown-name", head, message, words)
+        near = self._near(name) if not words else []
+        hint = f"did you mean {' or '.join(f'`{n}`' for n in near)}?" if near else words
         message = f"`{name}` is no construct of {self.generation.name} and no name of this file"
         return self._fail("unknown-name", head, message, hint)
+
+    def _words_hint(self, sorts: tuple[str, ...], like: str = "", other: str = "") -> str:
+        """The words that may stand where sorts of nothing else are wanted, the nearest first; or nothing."""
+        words = [f"`{word}`" for word in self.signatures.words(sorts, like)]
+        if len(words) < 2:
+            return f"write {other}{words[0]}" if words else ""
+        return f"write {other}{', '.join(words[:-1])} or {words[-1]}"
 
     def _near(self, name: str) -> list[str]:
         """The constructs and the file's names that are most like one: the three best are among the best of each."""
@@ -425,7 +433,8 @@ class Lifter:
             value = number(self.scope, inner, env)
         except NotANumber as error:
             message = f"`{parameter.name}` of `{construct.name}` must be a number: {error}"
-            raise self._fail("not-a-number", node, message, "", 2) from None
+            hint = self._words_hint(place.sorts, self.scope.text(node), "a number, ")
+            raise self._fail("not-a-number", node, message, hint, 2) from None
         if isinstance(value, Fraction) and unit.whole:
             message = f"{self.generation.name} has no decimals: `{self.scope.text(node)}`"
             if self.generation.decimals:

@@ -10,6 +10,7 @@ from itertools import islice
 from pathlib import Path
 from typing import Any
 
+from migrate.behind import left_behind
 from migrate.concrete.items import Alias, Define
 from migrate.concrete.nodes import Node
 from migrate.diagnostics import Diagnostic
@@ -20,7 +21,7 @@ from migrate.lift import Lifter
 from migrate.lower.calls import Body, Calls
 from migrate.lower.cost import Cover
 from migrate.lower.cover import Coverer
-from migrate.lower.target import Target, Use
+from migrate.lower.target import Reference, Target, Use
 from migrate.lower.vocabulary import Vocabulary
 from migrate.packs.library import library
 from migrate.packs.model import Generation
@@ -102,6 +103,7 @@ class _Lowering:
         given = [h.given for h in before.lifter.held.values()]
         self.calls.see((*(d.raw for d in before.lifted.values()), *given))
         self.uses = self._uses()
+        self.left = left_behind(before, target)
 
     def _uses(self) -> dict[str, list[int]]:
         """The ids of the normal values that are uses of each plain definition."""
@@ -112,6 +114,7 @@ class _Lowering:
 
     def run(self) -> Lowered:
         """Everything, in the order of the text."""
+        self.out.notes += self.left.values()
         steps: list[tuple[int, int, Lifted | Definition]] = []
         starts = sorted(d.item.span.start for d in self.before.lifted.values())
         for definition in parametrised(self.before):
@@ -139,6 +142,10 @@ class _Lowering:
         if not self.before.own(definition.item.span.start):
             self._included(definition)
             return
+        another = self._another_name(definition)
+        if another is not None:
+            self.out.covers[definition.name] = another
+            return
         sorts = target_sorts(definition, self.before, self.target)
         value = definition.normal
         if sorts == STYLES and not isinstance(value, ir.Style):
@@ -154,6 +161,17 @@ class _Lowering:
         self.out.covers[definition.name] = cover
         sort = cover.tree.construct.sort if isinstance(cover.tree, Target) else definition.sort
         self._name(definition, sort)
+
+    def _another_name(self, definition: Lifted) -> Cover | None:
+        """The cover of what is just another name of a style that the file declares before it: that name, still."""
+        item, value = definition.item, definition.value
+        if not isinstance(item, Alias) or item.params or value.kind != "name":
+            return None
+        name = self.before.scope.text(value)
+        style, cover = self.before.lifted.get(name), self.out.covers.get(name)
+        if style is None or cover is None or style.reading is not definition.reading or style.sort not in STYLES:
+            return None
+        return Cover(cover.cost, Reference(name, definition.normal), cover.losses)
 
     def _covered(self, definition: Lifted, value: Any, sorts: tuple[str, ...]) -> tuple[Cover | None, set[str]]:
         """The cheapest cover of a definition, and the facts that were missed; what hangs on no file is kept."""
@@ -198,7 +216,7 @@ class _Lowering:
         if (moved or same) and not unsaid:
             sort = found[1] if not isinstance(found, Diagnostic) else _sorts_of(self.target, definition.sort)[0]
             self._name(definition, sort)
-        if not same:
+        if not same and part not in self.left:
             what = "stays a name: that file is moved too" if moved else "is written out: that file is not moved along"
             what = f"is written out: {self.target.name} cannot say it by itself" if unsaid else what
             hint = "" if moved else f"move {part.path.name} in the same run"

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any, Literal, get_args
 
 from migrate.collector import collector_rests
 from migrate.concrete.edits import Edit, apply_edits
-from migrate.concrete.items import Define, StyleMacro
+from migrate.concrete.items import Alias, Define, StyleMacro
 from migrate.concrete.parse import parse
 from migrate.dating.dating import Dating
 from migrate.diagnostics import Diagnostic
@@ -22,6 +22,7 @@ from migrate.ir import nodes as ir
 from migrate.ir.dump import Dump, dump, rounding
 from migrate.ir.facts import Blade
 from migrate.ir.normal import Normaliser, spread_style
+from migrate.ir.rounded import rounded
 from migrate.ir.walk import opaque_parts
 from migrate.keeping import Plan, ancestors, notes_for, put_beside
 from migrate.lower.beside import find
@@ -60,6 +61,7 @@ def worse(one: Grade, other: Grade) -> Grade:
 sys.setrecursionlimit(max(sys.getrecursionlimit(), 10_000))
 
 CLOSE_ROUNDING = Fraction(1, 100)
+TELLING = Fraction(1, 1000)  # the least rounding of which it is told where it was
 
 
 @dataclass(frozen=True)
@@ -67,6 +69,7 @@ class StyleMove:
     """What became of one style.
 
     `digest` names what it meant before the move, with the arithmetic that draws it: equal digests, equal normal forms.
+    `rounded` says which numbers a close style owes its `rounding` to.
     """
 
     name: str
@@ -78,6 +81,7 @@ class StyleMove:
     scene: str
     notes: tuple[str, ...] = ()
     digest: str = ""
+    rounded: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -124,7 +128,8 @@ def move(source: SourceFile, options: Options) -> Moved:
     moving = [b for b in read_ones if b.generation is not target or uses_compat(b) or b.spoken.readings]
     if not moving:
         return _merged(_untouched(b, target) for b in read_ones)
-    halfway = None if options.fragments else _halfway(before, target, generations)
+    # What was moved along has its text of the target alone: there is none to prove a step halfway on.
+    halfway = None if options.fragments or options.together else _halfway(before, target, generations)
     if halfway is not None:
         return _in_two_steps(source, options, halfway)
     lowered = {id(b): lower(b, target) if b in moving else Lowered() for b in read_ones}
@@ -141,7 +146,8 @@ def move(source: SourceFile, options: Options) -> Moved:
     whole = _merged(moves)
     failed = bool(whole.styles) or any(d.severity == "error" for d in whole.diagnostics)
     unmoved = failed and all(style.grade == "refused" for style in whole.styles)
-    made = () if unmoved else plan.with_notes(notes_for(read_ones, whole.styles))
+    refused = [lowered[id(b)].refusals if b in moving else () for b in read_ones]
+    made = () if unmoved else plan.with_notes(notes_for(read_ones, whole.styles, refused, target.name))
     said = (*whole.diagnostics, *split, *plan.diagnostics, *branch_notes(read_ones, moving, generations))
     text = apply_edits(source.data, made)
     return replace(whole, source=source, text=text, edits=made, diagnostics=tuple(dict.fromkeys(said)))
@@ -193,16 +199,15 @@ def _graded_build(
     before: Reading, target: Generation, lowered: Lowered, after_source: SourceFile, plan: Plan, options: Options
 ) -> Moved:
     """One build's move: its styles graded on the new text, which is read in the same branches."""
-    again = replace(options, reading=target.name, blade=before.blade)
+    again = options.of_new_text(before.blade)
     after = read(after_source, again, before.build, pinned_of(before, library(options.packs)))
     origin = before.generation.name
     if isinstance(after, Diagnostic):
         return Moved(before.parsed.source, b"", origin, target.name, (), (*before.diagnostics, after))
     styles = tuple(grade(before, after, lowered.covers, lowered.refusals, plan.restored, options))
-    refused = [lowered.refusals[s.name] for s in styles if s.name in lowered.refusals]
     told = {d.code for d in before.parsed.diagnostics}  # what is missing in the old text is missing in the new one too
     new = (d for d in after.parsed.diagnostics if d.code not in told)
-    said = (*before.diagnostics, *lowered.notes, *refused, *new)
+    said = (*before.diagnostics, *lowered.notes, *lowered.refusals.values(), *new)
     return Moved(before.parsed.source, b"", origin, target.name, styles, said)
 
 
@@ -297,9 +302,18 @@ def grade(
 
 
 def _told_by(style: Lifted, reading: Reading) -> list[Span]:
-    """The places that say a style: its declaration, and that of the macro which makes it one."""
-    macro = style.item.macro if isinstance(style.item, StyleMacro) else ""
-    return [style.item.span, *(i.span for i in reading.items if isinstance(i, Define) and i.name == macro)]
+    """The places that say a style: its declaration, those of the macro or the style that it is another name of."""
+    names, spans = {style.name}, [style.item.span]
+    item = style.item
+    while isinstance(item, Alias) and item.value.kind == "name":
+        name = reading.scope.text(item.value)
+        if name in names or name not in reading.lifted:
+            break
+        names.add(name)
+        item = reading.lifted[name].item
+        spans.append(item.span)
+    macro = item.macro if isinstance(item, StyleMacro) else ""
+    return [*spans, *(i.span for i in reading.items if isinstance(i, Define) and i.name == macro)]
 
 
 def _graded(
@@ -321,11 +335,21 @@ def _graded(
         return graded("unmeasured", None, (note, *cover.losses))
     off = _off(one, two) if old.shared and new.shared else rounding(one.dump, two.dump)
     if off is not None and off <= CLOSE_ROUNDING:
-        return graded("close" if off else "same", off, cover.losses)
+        told = _rounded(old, new, before, after, stepless, TELLING) if off else ()
+        return replace(graded("close" if off else "same", off, cover.losses), rounded=told)
     if not options.prove:
         return graded("unmeasured", off, cover.losses)
     figures, scene, close = prove(old, new, before, after, options)
-    return graded("close" if close else "changed", off, cover.losses, figures, scene)
+    alike = one.dump.skeleton == two.dump.skeleton
+    told = _rounded(old, new, before, after, stepless, CLOSE_ROUNDING) if alike else ()
+    return graded("close" if close else "changed", off, (*cover.losses, *told), figures, scene)
+
+
+def _rounded(
+    old: Lifted, new: Lifted, before: Reading, after: Reading, stepless: bool, above: Fraction
+) -> tuple[str, ...]:
+    """Which numbers were rounded by more than a share, in words."""
+    return rounded(_formed(old, stepless), _formed(new, stepless), (before.blade, after.blade), above)
 
 
 def compare_readings(before: Reading, after: Reading, options: Options) -> Moved:
@@ -339,6 +363,13 @@ def compare_readings(before: Reading, after: Reading, options: Options) -> Moved
 def meaning(raw: Any, blade: Blade, stepless: bool) -> Dump:
     """The canonical dump of a style; `stepless` where one side's own clock steps everything anyway."""
     return dump(Normaliser(stepless=stepless)(whole_style(raw)), blade)
+
+
+def _formed(lifted: Lifted, stepless: bool) -> Any:
+    """A definition in the form that is compared."""
+    if isinstance(lifted.normal, ir.Style) and not stepless:
+        return spread_style(lifted.normal)
+    return Normaliser(stepless=stepless)(whole_style(lifted.raw))
 
 
 @dataclass(frozen=True, slots=True)

@@ -29,7 +29,7 @@ def layout_of(before: Reading, target: Generation) -> Layout:
     """How this file is written: its indentation, its newline, whether names are qualified."""
     source = before.parsed.source
     shared = target.namespace == before.generation.namespace
-    qualified = bool(target.namespace) and (shared or bool(colliding(before, target)))
+    qualified = bool(target.namespace) and (shared or before.inner or bool(colliding(before, target)))
     qualify = f"{target.namespace}::" if qualified and target.namespace not in before.host.namespaces else ""
     lines = source.data.split(b"\n")
     tabs = sum(line.startswith(b"\t") for line in lines)

@@ -118,7 +118,7 @@ def check_compiled(moved: Moved, options: Options, *, toolchain: Toolchain | Non
     if not isinstance(before, Reading) or not graded:
         return moved
     target = library(options.packs)[moved.target]
-    after = read(SourceFile(moved.source.name, moved.text), replace(options, reading=moved.target, blade=before.blade))
+    after = read(SourceFile(moved.source.name, moved.text), options.of_new_text(before.blade))
     if not isinstance(after, Reading):
         return moved
     pairs = {n: (before.lifted.get(n), counterpart(n, before, after)) for n in graded}

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from difflib import get_close_matches
 from pathlib import Path
 from types import MappingProxyType
@@ -18,7 +18,7 @@ from migrate.dating.dating import date
 from migrate.dating.spoken import NOTHING, Spoken, spoken
 from migrate.diagnostics import Diagnostic
 from migrate.doubles import declared_again
-from migrate.host import Host, SlotStyle, host_of, slot_styles, slot_words
+from migrate.host import Host, SlotStyle, declared_by, host_of, slot_styles, slot_words
 from migrate.includes import Joined, join
 from migrate.ir import nodes as ir
 from migrate.ir.facts import Blade
@@ -49,7 +49,9 @@ class Options:
     """What the user asked for. `reading` overrides the dating; `blade` fills what the config leaves out.
 
     `defines` are macros with their values, as a compiler's -D gives them: they pick the branches to be moved.
-    `together` are the files that are moved in the same run: what they define may go on being used by name.
+    `together` are the files that were moved in the same run, by resolved path, with their new texts: what they define
+    may go on being used by name. `texts` are read in the place of what these files hold on disk. `inner` says that
+    another file includes this one, so that no namespace may have been opened before it.
     `fragments` asks for what stands there without a declaration, too; `beside` for originals kept on the way down.
     """
 
@@ -60,16 +62,24 @@ class Options:
     prove: bool = True
     packs: tuple[Path, ...] = ()
     defines: tuple[tuple[str, int], ...] = ()
-    together: frozenset[Path] = frozenset()
+    together: Mapping[Path, bytes] = field(default_factory=dict)
     fragments: bool = False
     beside: bool = True
+    texts: Mapping[Path, bytes] = field(default_factory=dict)
+    inner: bool = False
+
+    def of_new_text(self, blade: Blade) -> Options:
+        """As which the new text is read, over the new texts of what was moved along; the blade is the old text's."""
+        texts = {**self.texts, **self.together}
+        return replace(self, reading=self.target, blade=blade, together={}, texts=texts)
 
 
 @dataclass(frozen=True)
 class Reading:
     """A file read as one generation: its definitions lifted, each in normal form.
 
-    `items` are those that the build reads, with those of local includes; `builds` all builds of the file.
+    `items` are those that the build reads, with those of local includes; `builds` all builds of the file. `inner` where
+    another file includes it.
     """
 
     parsed: Parsed
@@ -87,6 +97,7 @@ class Reading:
     builds: tuple[Build, ...]
     spoken: Spoken = NOTHING
     unread: tuple[tuple[Alias | Define | StyleMacro, Diagnostic], ...] = ()
+    inner: bool = False
 
     def own(self, offset: int) -> bool:
         """Whether an offset lies in the file itself, and not in what it includes."""
@@ -131,9 +142,7 @@ def read(
     """
     generations = library(options.packs)
     parsed = parse(source)
-    headers = {g.header.strip('<>"') for g in generations.values()}
-    headers |= {t.through.strip('<>"') for g in generations.values() for t in g.takes}
-    joined = join(source, parsed.items, frozenset(headers), options.together)
+    joined = join(source, parsed.items, headers_of(generations), frozenset(options.together), options.texts)
     given = dict(options.defines)
     every = tuple(builds(joined.source, joined.items, given, pinned))
     if build is not None:
@@ -141,7 +150,7 @@ def read(
     chosen = build or every[0]
     items = chosen.items(joined.items)
     scope = scope_of(joined.source, items)
-    host = host_of(items, scope, generations)
+    host = host_of(items, scope, generations, joined.own)
     blade = Blade(host.blade.pixels or options.blade.pixels, host.blade.per_metre or options.blade.per_metre)
     name = options.reading or host.declared
     if name is None:
@@ -158,11 +167,31 @@ def read(
     words = slot_words(generations)  # in any other table, what cannot be read need not be a style
     unread = [with_command(u, lifter) for u in unread if not isinstance(u[0], SlotStyle) or u[0].word in words]
     found = [*(d for _, d in unread), *_slot_reports(items, scope, joined, lifted)]
+    found += _at_odds(items, scope, joined, generations)
     diagnostics = (*parsed.diagnostics, *said.diagnostics, *joined.diagnostics, *(joined.at_home(d) for d in found))
     return Reading(
         parsed, scope, host, generation, blade, lifter, normaliser, lifted, diagnostics, joined, items, chosen, every,
-        said, tuple(unread),
+        said, tuple(unread), options.inner,
     )  # fmt: skip
+
+
+def _at_odds(
+    items: tuple[Item, ...], scope: Scope, joined: Joined, generations: Mapping[str, Generation]
+) -> Iterator[Diagnostic]:
+    """Included files that say another generation than the file itself, and are not moved along."""
+    said = declared_by((i for i in items if i.span.start < joined.own), scope, generations)
+    for part in joined.parts:
+        other = declared_by((i for i in items if part.start <= i.span.start < part.end), scope, generations)
+        if said is not None and other not in (None, said) and part.path.resolve() not in joined.together:
+            message = f"`{part.path.name}` says {other}, this file {said}"
+            hint = f"the file is read as {said}, with all that it includes; move {part.path.name} as well"
+            yield Diagnostic("declared-twice", "warning", part.include, message, hint)
+
+
+def headers_of(generations: Mapping[str, Generation]) -> frozenset[str]:
+    """The paths of the generations' own headers, which nobody has to find beside a file."""
+    headers = {g.header.strip('<>"') for g in generations.values()}
+    return frozenset(headers | {t.through.strip('<>"') for g in generations.values() for t in g.takes})
 
 
 def _lift_all(
@@ -298,12 +327,13 @@ def _slot_reports(
     """Slots whose style nobody defines, and styles that no slot uses; where an include is missing, nobody can say."""
     if any(d.code == "missing-include" for d in joined.diagnostics):
         return
-    yield from _unknown_styles(items, scope)
+    yield from unknown_styles(items, scope)
     if any(isinstance(item, Slots) for item in items):
         yield from _styles_without_slot(scope, joined, lifted)
 
 
-def _unknown_styles(items: tuple[Item, ...], scope: Scope) -> Iterator[Diagnostic]:
+def unknown_styles(items: tuple[Item, ...], scope: Scope) -> Iterator[Diagnostic]:
+    """Slots whose style nobody defines."""
     known = {*scope.definitions, *(c.item.name for c in _declared(items, scope).values())}
     for slot in (s for item in items if isinstance(item, Slots) for s in item.slots):
         name = scope.text(slot.style).rpartition(":")[2]

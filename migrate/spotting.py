@@ -30,7 +30,7 @@ from migrate.ir.walk import opaque_parts
 from migrate.lift import Lifter
 from migrate.packs.library import library
 from migrate.packs.model import Generation
-from migrate.reading import any_sort
+from migrate.reading import any_sort, unknown_styles
 from migrate.resources import grammar_path
 from migrate.scope import Scope, scope_of
 from migrate.source import SourceFile
@@ -147,7 +147,9 @@ def spot(source: SourceFile, options: SpotOptions) -> Spotted:
         if p.basis not in ("comment", "option")
     )
     kept = tuple(d for d in doubts if d.against and not (d.found.reading is not None and d.verdict == "harmless"))
-    unlifted = [joined.at_home(d) for d in bench.unlifted(dating, damaged, generations)]
+    complete = bool(dating.pieces) and not any(d.code == "missing-include" for d in joined.diagnostics)
+    unheld = unknown_styles(joined.items, scope) if complete else ()  # a table alone may be pasted without its styles
+    unlifted = [joined.at_home(d) for d in (*bench.unlifted(dating, damaged, generations), *unheld)]
     heard = [d for d in parsed.diagnostics if not any(s.start <= d.span.start <= s.end for s in made.silenced)]
     whole = [*heard, *joined.diagnostics, *told, *unlifted, *map(_doubt_told, kept)]
     moved = [replace(d, span=made.origin_span(d.span)) for d in whole]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,9 +16,19 @@ _STEP = 1 / 255
 SEEK_PX = 8  # how far the like of an edge is sought along the blade
 _EDGE_LAB = 10.0  # the least jump in Lab from pixel to pixel that is an edge
 
+Seen = Callable[[int, int], bool]  # whether two renders differ visibly in the frames from the first up to the second
+
+
+def _always(first: int, end: int) -> bool:
+    return end > first
+
 
 def event_edge_error(
-    before: NDArray[np.uint8], after: NDArray[np.uint8], rate: int, events: Sequence[tuple[str, int]]
+    before: NDArray[np.uint8],
+    after: NDArray[np.uint8],
+    rate: int,
+    events: Sequence[tuple[str, int]],
+    seen: Seen = _always,
 ) -> tuple[float, int]:
     """The largest error in ms of the onset or the end of any event's effect, and the frame where it begins.
 
@@ -28,6 +38,11 @@ def event_edge_error(
     plateau at that level does not decide, the error of an edge is the least over five levels from 40 to 60 %. A peak
     of at most two duty steps is no effect; an effect of which the other side has not a quarter is missing there, and
     errs by its whole length.
+
+    An edge that is displaced counts where that can be seen: where by `seen` the renders differ in the frames between
+    its two instants. A slow shade of low contrast crosses a level early or late by a small rounding of its light; as
+    long as both renders look alike all that time, there is no moment at which the one has the effect and the other
+    has not. A strong edge has that moment, and so has a missing effect, in its own length.
     """
     light_b, light_a = _mean_light(before), _mean_light(after)
     times = sorted({time for _, time in events})
@@ -39,9 +54,9 @@ def event_edge_error(
             end = min(end, -(-times[number + 1] * rate // 1_000_000))
         if start >= end:
             continue
-        frames, edge = _edge_error(_effect(light_b, start, end), _effect(light_a, start, end))
-        if frames > worst:
-            worst, at = float(frames), start + edge
+        for frames, edge in _edge_errors(_effect(light_b, start, end), _effect(light_a, start, end)):
+            if frames > worst and seen(start + edge, start + edge + frames):
+                worst, at = float(frames), start + edge
     return worst * 1000 / rate, at
 
 
@@ -56,18 +71,18 @@ def _effect(light: NDArray[np.float64], start: int, end: int) -> NDArray[np.floa
     return np.asarray(np.abs(light[start:end] - light[max(0, start - 1)]).max(axis=1))
 
 
-def _edge_error(one: NDArray[np.float64], two: NDArray[np.float64]) -> tuple[int, int]:
-    """The larger error in frames of onset and end, and the frame, from the event, of the earlier of the two edges."""
+def _edge_errors(one: NDArray[np.float64], two: NDArray[np.float64]) -> list[tuple[int, int]]:
+    """The error in frames of onset and of end, each with the frame, from the event, of the earlier of its two edges."""
     peak_one, peak_two = float(one.max()), float(two.max())
     if max(peak_one, peak_two) <= 2 * _STEP:
-        return 0, 0
+        return []
     if min(peak_one, peak_two) <= max(_STEP, MISSING * max(peak_one, peak_two)):
         onset, end = _pulse(one if peak_one > peak_two else two, 0.5)
-        return end - onset, onset
+        return [(end - onset, onset)]
     pulses = [(_pulse(one, level), _pulse(two, level)) for level in LEVELS]
     onset_error, onset = min((abs(p[0] - q[0]), min(p[0], q[0])) for p, q in pulses)
     end_error, end = min((abs(p[1] - q[1]), min(p[1], q[1])) for p, q in pulses)
-    return max((onset_error, onset), (end_error, end), key=lambda error: error[0])
+    return [(onset_error, onset), (end_error, end)]
 
 
 def _pulse(effect: NDArray[np.float64], share: float) -> tuple[int, int]:

@@ -38,13 +38,20 @@ def _parts(entry: Node) -> tuple[tuple[Node, ...], tuple[Node, ...]]:
 def _shaped(entry: Node) -> bool:
     """Whether an entry looks like a slot, damaged or not."""
     if entry.kind == "application" and entry.children[-1].kind == "missing":
-        # row<STYLE("…", "…"): the bracket is missing, and STYLE(…) was read as a call
+        # row<STYLE("…", "…"): the bracket is missing, and STYLE(…) was read as a call, or STYLE<…>(…) as a slip
         return any(
-            part.kind == "macro_call" and any(inner.kind == "string" for inner in part.children)
+            part.kind in ("macro_call", "error") and any(inner.kind == "string" for inner in _within(part))
             for part in entry.children
         )
     styles, rest = _parts(entry)
     return len(styles) == 1 and styles[0].kind in _STYLES and any(part.kind == "string" for part in rest)
+
+
+def _within(part: Node) -> tuple[Node, ...]:
+    """What a part holds; what could not be read lies in a node of its own."""
+    return tuple(
+        inner for child in part.children for inner in (child, *(child.children if child.kind == "error" else ()))
+    )
 
 
 def _whole(entry: Node) -> bool:

@@ -208,6 +208,8 @@ def _date_piece(
         reading, basis = whole[0], "only reading"
     elif around is not None and around in whole and not said:
         reading, basis = around, "surrounding code"
+    elif not whole and len(said) == 1:
+        reading, basis = said[0], "declared"  # it is refused as that: no other reading is any better
     fallback = reading or today
     rulings = tuple(_rule(site, fallback) for site in piece.sites)
     conflict = () if whole else smallest_conflict(piece.sites)

@@ -22,6 +22,9 @@ from migrate.diagnostics import Diagnostic
 from migrate.packs.model import Generation
 from migrate.source import SourceFile, Span
 
+SHOWN = ("--repair shows it", "--repair shows a repair")  # how the hint of what can be mended ends
+_INSIDE = re.compile(rb"#[ \t]*(?:if|elif|else|endif)")
+
 
 @dataclass(frozen=True)
 class Offer:
@@ -85,7 +88,7 @@ def offer(source: SourceFile, generations: Mapping[str, Generation], reading: st
         told = f"{found.message} ({len(found.edits)} {'place' if len(found.edits) == 1 else 'places'})"
         width = max(1, found.edits[0].end - found.edits[0].start)
         where = Span(first, first + width)
-        made = _with(made, found.edits, Diagnostic(found.code, "warning", where, told, "--repair shows a repair"))
+        made = _with(made, found.edits, Diagnostic(found.code, "warning", where, told, SHOWN[1]))
     return _mended(made, generations, reading)
 
 
@@ -120,11 +123,13 @@ def _mended(made: Offer, generations: Mapping[str, Generation], reading: str | N
     for _ in range(_ROUNDS):
         parsed = parse(made.after)
         todo = [d for d in parsed.diagnostics if d.severity == "error"] + unread(parsed, generations)
+        parted = [d.span.start for d in todo if _INSIDE.match(made.after.data, d.span.start)]
         found: Mend | None = None
         for diagnostic in todo:
             statement = statement_at(made.after.data, diagnostic.span.start)
             text = made.after.data[statement.start : statement.end]
-            if text in given_up:
+            # What an #if parts is several texts in one: mended as one, it would be none of them.
+            if text in given_up or any(statement.start <= at < statement.end for at in parted):
                 continue
             found = mend(made.after, statement, diagnostic, generations, reading)
             if found is not None:
@@ -135,7 +140,7 @@ def _mended(made: Offer, generations: Mapping[str, Generation], reading: str | N
         diagnostics = []
         for one in found.harms:
             where = made.origin_span(one.span)
-            hint = f"{one.hint}; --repair shows it" if one.hint else "--repair shows a repair"
+            hint = f"{one.hint}; {SHOWN[0]}" if one.hint else SHOWN[1]
             diagnostics.append(Diagnostic(one.code, one.severity, where, one.message, hint))
         made = _with(made, found.edits, *diagnostics)
     return made

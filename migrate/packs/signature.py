@@ -7,7 +7,7 @@ every application.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from difflib import get_close_matches
+from difflib import SequenceMatcher, get_close_matches
 from types import MappingProxyType
 from typing import Any, NamedTuple
 
@@ -18,6 +18,7 @@ from migrate.packs.units import Spelt, to_ir, written
 from migrate.recent import Recent
 
 _MOST_NAMES = 4096
+_ALIKE = 0.6  # from where one word may be a slip for another, as difflib has it
 _UNSPELT: Mapping[int, str] = MappingProxyType({})
 
 
@@ -73,6 +74,7 @@ class Signatures:
         self._heads: dict[tuple[str, tuple[str, ...]], bool] = {}
         self._literals: dict[tuple[int, str], tuple[Any, Any]] = {}
         self._near: dict[str, list[str]] = {}
+        self._words: dict[tuple[str, ...], tuple[str, ...]] = {}
 
     def of(self, construct: Construct) -> Signature:
         """A construct's signature."""
@@ -113,6 +115,18 @@ class Signatures:
             found = get_close_matches(name, self.generation.constructs, 3)
             _keep(self._near, name, found)
         return found
+
+    def words(self, sorts: tuple[str, ...], like: str = "") -> list[str]:
+        """The words that these sorts consist of, those most like a given one first; empty where a sort has more."""
+        names = self._words.get(sorts)
+        if names is None:
+            found = [c for group in self.generation.constructs.values() for c in group if c.sort in sorts]
+            closed = not any(c.brackets or c.name.endswith("*") for c in found)
+            own = dict.fromkeys(c.name for c in found if not c.compat) or dict.fromkeys(c.name for c in found)
+            names = self._words[sorts] = tuple(own) if closed else ()
+        word = like.rpartition("::")[2]
+        near = {name: SequenceMatcher(None, word, name.rpartition("::")[2]).ratio() for name in names}
+        return sorted(names, key=lambda name: -near[name] if near[name] >= _ALIKE else 0.0)
 
     def literal(self, text: str, place: Place) -> Any:
         """What a number literal stands for as an argument, or None where it does not fit, for whatever reason."""

@@ -103,3 +103,64 @@ def test_exclusive_outputs_are_refused() -> None:
 def test_no_input_makes_a_traceback(text: bytes) -> None:
     shown = spot("--no-measure", "-", text=text)
     assert shown.exception is None or isinstance(shown.exception, SystemExit)
+
+
+HEAD = "#define WICK_GENERATION 2\n#include <wick2.h>\n"
+LOST = (
+    "using knife = power_sleeve<whirl<rgb<24, 24, 24>>, 80, 80>;\n"  # too few arguments for any
+    "using gulls = power_sleeve<clash_sleeve<css::moccasin, rgb<300, 1, 1>>, 80, 80>;\n"  # and a number out of range
+)
+
+
+def test_what_no_generation_accepts_is_read_as_the_file_declares_it() -> None:
+    pieces = json.loads(spot("--json", "--no-measure", "-", text=HEAD + LOST).output)["pieces"]
+    assert [(p["name"], p["whole"], p["read_as"], p["because"]) for p in pieces] == [
+        ("knife", [], "wick2", "declared"),
+        ("gulls", [], "wick2", "declared"),
+    ]
+    shown = spot("--no-listing", "--no-measure", "-", text=HEAD + LOST).output
+    assert "nothing says which" not in shown and "not dated" not in shown
+    undeclared = spot("--no-listing", "--no-measure", "-", text=LOST).output
+    assert "nothing says which" in undeclared
+
+
+TABLES = {
+    "wick1": ("#include <wick1.h>\n", 'wick_slot slots[] = {\n  SLOT(tape<plain<0xFF0000> >, "harbour"),\n};\n'),
+    "wick2": (HEAD, 'wick_slots slots = {\n  slot<power_sleeve<rgb<9, 0, 0>, 30, 45>>("harbour", "H"),\n};\n'),
+    "wick3": ("#include <wick/pile.h>\n",
+              'wick_slots slots = {\n  slot<wick::pile<wick::css::red>>("harbour", "H"),\n};\n'),
+    "wick4": (
+        "#include <wick/score.h>\nusing namespace wick;\n",
+        'using table = slots<\n  slot<style<score<ground<srgb<255, 0, 0>>>>, sounds<"harbour">, label<"H">>\n>;\n',
+    ),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("generation", TABLES)
+def test_a_style_written_out_in_a_slot_is_listed_under_the_name_it_moves_by(generation: str) -> None:
+    head, table = TABLES[generation]
+    report = json.loads(spot("--json", "--no-measure", "-", text=head + table).output)
+    assert [(p["name"], p["kind"], p["read_as"]) for p in report["pieces"]] == [
+        ("harbour (slot)", "in slot", generation)
+    ]
+
+
+def test_a_table_that_branches_inside_lists_the_styles_of_every_branch_and_is_not_repaired() -> None:
+    text = HEAD + (
+        "wick_slots slots = {\n#ifdef MATINEE\n"
+        '  slot<power_sleeve<rgb<9, 0, 0>, 30, 45>>("tide", "T"),\n#else\n'
+        '  slot<power_sleeve<rgb<0, 9, 0>, 30, 45>>("tide", "T"),\n#endif\n};\n'
+    )
+    report = json.loads(spot("--json", "--no-measure", "-", text=text).output)
+    assert [(p["name"], p["line"]) for p in report["pieces"]] == [("tide (slot)", 5), ("tide (slot 2)", 7)]
+    assert report["repair"] == ""
+
+
+def test_a_slot_whose_style_nobody_defines_is_told() -> None:
+    text = HEAD + PURE.split("\n", 1)[1] + 'wick_slots slots = {\n  slot<bel>("bell", "Bell"),\n};\n'
+    assert (
+        "<stdin>:5:8: warning [unknown-style] no style `bel` in this file\n"
+        '    slot<bel>("bell", "Bell"),\n'
+        "         ^^^\n"
+        "  hint: did you mean `bell`?\n"
+    ) in spot("--no-listing", "-", text=text).output

@@ -7,6 +7,7 @@ from pathlib import Path
 from migrate.diagnostics import Diagnostic
 from migrate.pipeline import Moved, Options, move, read
 from migrate.source import SourceFile
+from migrate.together import move_together
 
 HEADS = {
     "wick1": "#include <wick1.h>\nconst int blade_pixels = 132;\nconst int pixels_per_metre = 144;\n",
@@ -26,12 +27,16 @@ def moved(
     generation: str, target: str, body: str, defines: tuple[tuple[str, int], ...] = (), path: Path | None = None,
     together: frozenset[Path] = frozenset(),
 ) -> Moved:  # fmt: skip
-    """The move of a config with these definitions; the file is written where `path` says, if it does."""
+    """The move of a config with these definitions; the file is written where `path` says, if it does.
+
+    The files of `together` are moved in the same run.
+    """
     text = config(generation, body)
     if path is not None:
         path.write_text(text, "utf-8")
     source = SourceFile(str(path or "staffs.h"), text.encode())
-    return move(source, Options(target, prove=False, defines=defines, together=together))
+    others = [SourceFile(str(other), other.read_bytes()) for other in sorted(together)]
+    return move_together([source, *others], Options(target, prove=False, defines=defines))[0].moved
 
 
 def text_of(result: Moved) -> str:

@@ -177,6 +177,30 @@ def test_what_is_left_to_do_names_each_style_and_each_error() -> None:
     assert "line 1: no &gt; here (add one)" in todo
 
 
+def test_a_refused_style_stands_once_among_what_is_left_to_do() -> None:
+    text = (
+        b"#define WICK_GENERATION 2\n#include <wick2.h>\n"
+        b"using eel = power_sleeve<clash_sleev<rgb<6, 16, 10>, rgb<40, 120, 64>>, 160, 400>;\n"
+        b"using stall = power_sleeve<rgb<300, 0, 0>, 160, 400>;\n"
+        b"using awning = power_sleeve<rgb<300, 0, 0>, 200, 400>;\n"
+        b"wick_slots slots = {\n"
+        b'  slot<eel>("eel", "Eel"), slot<stall>("quay", "Stall"), slot<awning>("quay", "Awning"),\n'
+        b'  slot<bollard>("quay", "Bollard"),\n'
+        b"};\n"
+    )
+    options = Options("wick3")
+    page = report_page(move(SourceFile("quay.h", text), options), options)
+    at = page.index('<ul class="todo">')
+    todo = Tree(page[at : page.index("</ul>", at)]).text
+    assert "".join(todo).replace("\n", "") == (
+        "eel was not moved; mend what the message names: line 3: `clash_sleev` is no construct of wick2 and no name of "
+        "this file (did you mean `clash_sleeve` or `blast_sleeve` or `collar_sleeve`?)"
+        "stall was not moved; mend what the message names: line 4: `red` of `rgb` must be 0 to 255; it is 300"
+        "awning was not moved; mend what the message names: line 5: `red` of `rgb` must be 0 to 255; it is 300"
+        "line 8: no style `bollard` in this file"
+    )
+
+
 def test_false_friends_come_from_the_packs_with_their_lines() -> None:
     moved, options = demo_moved()
     friends = {f.name: f for f in gather(moved, options).friends}

@@ -7,7 +7,7 @@ import hashlib
 from collections import Counter
 from collections.abc import Sequence
 
-from migrate.diagnostics import explain
+from migrate.diagnostics import Diagnostic, explain
 from migrate.pipeline import GRADES, Moved, Options
 from migrate.report.gallery import NEED_AN_EYE
 from migrate.report.html.controls import asset, caution, grade, jumps, player, plots
@@ -104,25 +104,44 @@ def _by_hand(facts: Facts) -> Markup:
         "kept": "stands in its old form, because the target cannot say it; write it anew or leave it",
         "refused": "was not moved; mend what the message names",
     }
+    told, left = _claimed(facts)
     items = [
         el(
             "li",
             el("a", s.style.name, href=f"#style-{k}"),
             " ",
             duties[s.style.grade],
-            _because(s.style.notes),
+            _because([_said_at(facts.moved, of[n]) if n in of else n for n in s.style.notes]),
         )
-        for k, s in enumerate(facts.styles)
+        for k, (s, of) in enumerate(zip(facts.styles, told, strict=True))
         if s.style.grade in duties
     ]
-    items += [
-        el("li", f"line {facts.moved.source.place(d.span.start)[0]}: {d.message}" + (f" ({d.hint})" if d.hint else ""))
-        for d in facts.moved.diagnostics
-        if d.severity in ("error", "warning")
-    ]
+    items += [el("li", _said_at(facts.moved, d)) for d in left]
     if not items:
         return _section("by-hand", "Left to do by hand", el("p", "Nothing. Every style came out same or close."))
     return _section("by-hand", "Left to do by hand", el("ul", items, class_="todo"))
+
+
+def _claimed(facts: Facts) -> tuple[list[dict[str, Diagnostic]], list[Diagnostic]]:
+    """Of each style, the diagnostics that its notes already tell, by note; and those that no style tells."""
+    source = facts.moved.source
+    left = [d for d in facts.moved.diagnostics if d.severity in ("error", "warning")]
+    told: list[dict[str, Diagnostic]] = []
+    for shown in facts.styles:
+        told.append({})
+        for note in shown.style.notes if shown.style.grade == "refused" else ():
+            # The same message may stand below several styles: a style's own is the first from its line on.
+            alike = [d for d in left if d.message == note and source.place(d.span.start)[0] >= shown.style.line]
+            if alike:
+                told[-1][note] = alike[0]
+                left.remove(alike[0])
+    return told, left
+
+
+def _said_at(moved: Moved, diagnostic: Diagnostic) -> str:
+    """`line 7: what is wrong (what to do)`."""
+    hint = f" ({diagnostic.hint})" if diagnostic.hint else ""
+    return f"line {moved.source.place(diagnostic.span.start)[0]}: {diagnostic.message}{hint}"
 
 
 def _because(notes: Sequence[str]) -> str:
@@ -223,7 +242,7 @@ def _style(number: int, shown: Shown, moved: Moved) -> Markup:
     return el(
         "article",
         head,
-        [el("p", line) for line in said if line],
+        [el("p", line) for line in (*said, "; ".join(style.rounded)) if line],
         el("ul", [el("li", note) for note in _counted(style.notes)], class_="notes") if style.notes else None,
         _look(shown, names),
         _figures(shown),
@@ -264,7 +283,7 @@ def _figures(shown: Shown) -> Markup | None:
             f"{found.plain_mean:.2f}, {found.plain_p95:.2f}, {found.plain_largest:.2f}",
         ),
         ("largest step of one channel", f"{found.duty} of 255"),
-        ("event edges (close: within 20 ms)", f"{found.edge_ms:.0f} ms"),
+        ("event edges, where they can be seen (close: within 20 ms)", f"{found.edge_ms:.0f} ms"),
         ("edges along the blade", f"{found.shift_px:g} px"),
     ]
     if shown.style.grade not in NEED_AN_EYE and shown.style.figures is None:
