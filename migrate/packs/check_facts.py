@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from difflib import get_close_matches
 
 from migrate.ir.nodes import Rational
@@ -71,6 +71,23 @@ def check_header(book: Book, statements: Statements, known: Mapping[str, Draft])
     elif follows and follows not in known:
         message = f"`{follows}` is no generation at hand"
         yield book.finding("pack-unknown-generation", (file, line + 1, 1), follows, message, near(follows, others))
+
+
+def check_taken(book: Book, statements: Statements, others: Sequence[Mapping[str, str]]) -> Iterator[Finding]:
+    """What tells this generation from the others at hand and is another's already: its name, and its marker."""
+    stated = ((file, line, draft.header) for file, line, draft in statements if draft.header)
+    for file, line, header in stated:
+        if any(other.get("name") == header["name"] for other in others):
+            message = f"another pack at hand states the generation `{header['name']}`"
+            hint = "give this one a name of its own"
+            yield book.finding("pack-taken", (file, line, 1), header["name"], message, hint)
+            continue
+        marker = header.get("marker", "").split()
+        owner = next((o["name"] for o in others if marker and o.get("marker", "").split() == marker), None)
+        if owner is not None:
+            message = f"`{' '.join(marker)}` says that a file is of `{owner}` already"
+            hint = "a marker names one generation: give it another macro, or another number"
+            yield book.finding("pack-taken", (file, line, 1), "marker", message, hint)
 
 
 def _values(book: Book, file: str, line: int, header: Mapping[str, str]) -> Iterator[Finding]:

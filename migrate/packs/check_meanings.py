@@ -160,12 +160,24 @@ class Meanings:
         kinds = self.inference.construct(construct)
         if "any" in kinds or not kinds:
             return
+        if not construct.brackets:
+            yield from self._same_words(construct, kinds)
+            return
         other, others = first.setdefault(construct.sort, (construct, kinds))
-        if construct.brackets and other.brackets and not fits(kinds, others):
+        if not fits(kinds, others):
             other_is = f"a `{construct.sort}` such as `{other.name}` is {named(others)}"
             message = f"`{construct.name}` comes to {named(kinds)}, but {other_is}"
             equation = construct.equations[0]
             yield self._at(construct, equation, "pack-sort-mismatch", "", message)
+
+    def _same_words(self, construct: Construct, kinds: Kinds) -> Iterator[Finding]:
+        """A word that is nothing of what the other words of its sort are."""
+        others = self.inference.sorts.get(construct.sort, kinds)
+        if not fits(kinds, others, word=True):
+            message = (
+                f"`{construct.name}` comes to {named(kinds)}, but every other `{construct.sort}` is {named(others)}"
+            )
+            yield self._at(construct, construct.equations[0], "pack-sort-mismatch", "", message)
 
     def _overlaps(self, constructs: list[Construct]) -> Iterator[Finding]:
         seen: dict[object, Construct] = {}

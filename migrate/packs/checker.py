@@ -17,6 +17,7 @@ from migrate.packs.check_facts import (
     check_header,
     check_loosenings,
     check_sort_names,
+    check_taken,
     check_takes,
     check_units,
     empty,
@@ -49,6 +50,9 @@ def check(folders: tuple[Path, ...], beside: tuple[Path, ...] = ()) -> list[Find
         if "name" in draft.header:
             known.setdefault(draft.header["name"], draft)
     out: list[Finding] = []
+    for book, draft, statements, _ in read:
+        others = (d.header for d in (*known.values(), *(r[1] for r in read)) if d is not draft)
+        out += check_taken(book, statements, list(others))
     for book, draft, statements, unread in read:
         out += unread if unread and not statements else [*unread, *_check_one(book, draft, statements, known)]
     return sorted(dict.fromkeys(out))

@@ -12,6 +12,8 @@ from tests.cli.bench import DEMO, NO_PIXELS, SMALL, UNREADABLE, rehilt
 @pytest.fixture
 def folder(tmp_path: Path) -> Path:
     (tmp_path / "quay.h").write_bytes(SMALL)
+    (tmp_path / "held").mkdir()
+    (tmp_path / "held" / "gone.h").write_bytes(SMALL)
     return tmp_path
 
 
@@ -34,6 +36,7 @@ def test_something_that_changes_is_1(folder: Path) -> None:
     [
         (("move", "gone.h", "--to", "wick3"), "cannot read gone.h: No such file or directory"),
         (("move", ".", "--to", "wick3"), "cannot read .: it is a folder; `rehilt haul` moves folders"),
+        (("move", "gone.h", "--to", "wick3", "--out", "held"), "cannot read gone.h: No such file or directory"),
         (("move", "quay.h"), "Missing option '--to'"),
         (("move", "--to", "wick3"), "Missing argument 'FILE...'"),
         (("move", "quay.h", "--to", "wick9"), "no generation `wick9`; known: wick1, wick2, wick3, wick4"),

@@ -59,3 +59,21 @@ def test_packs_that_build_on_one_another_are_checked_together(tmp_path: Path) ->
     codes = {f.code for f in check((tmp_path,))}
     assert "pack-unknown-generation" not in codes
     assert {f.code for f in check((tmp_path / "blade2",))} >= {"pack-unknown-generation"}
+
+
+def test_a_name_or_a_marker_of_another_pack_at_hand_is_taken(tmp_path: Path) -> None:
+    means = "  means    shade(p, w)\n"
+    base = (FOLDER / "example_missing.pack").read_text("utf-8")
+    base = base.replace(means, f"{means}  example  dimmed<ink<1, 2, 3>, amount<20>>\n")
+    pack = tmp_path / "blade.pack"
+    pack.write_text(base.replace("generation blade1", "generation wick2"), "utf-8")
+    (found,) = check((tmp_path,))
+    assert (found.code, found.message) == ("pack-taken", "another pack at hand states the generation `wick2`")
+    assert found.hint == "give this one a name of its own"
+    marked = base.replace("  standard", "  marker    WICK_GENERATION 2\n  standard", 1)
+    pack.write_text(marked, "utf-8")
+    (found,) = check((tmp_path,))
+    assert (found.code, found.message) == ("pack-taken", "`WICK_GENERATION 2` says that a file is of `wick2` already")
+    assert found.hint == "a marker names one generation: give it another macro, or another number"
+    pack.write_text(marked.replace("WICK_GENERATION 2", "WICK_GENERATION 22"), "utf-8")
+    assert check((tmp_path,)) == []
