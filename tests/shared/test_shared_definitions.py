@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from migrate import lowering, pipeline, shared, writing
+from migrate import grading, lowering, pipeline, shared, writing
 from migrate.diagnostics import Diagnostic
 from migrate.ir import nodes as ir
 from migrate.packs import signature
@@ -34,8 +34,8 @@ def caches(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
 
 def _remember(monkeypatch: pytest.MonkeyPatch, most: int) -> None:
     for module, name in (
-        (shared, "_KEPT"), (lowering, "_COVERS"), (writing, "_TEXTS"), (pipeline, "_MEANINGS"),
-        (pipeline, "_ROUNDINGS"), (signature, "_KNOWN"),
+        (shared, "_KEPT"), (lowering, "_COVERS"), (writing, "_TEXTS"), (grading, "_MEANINGS"),
+        (grading, "_ROUNDINGS"), (signature, "_KNOWN"),
     ):  # fmt: skip
         monkeypatch.setattr(module, name, Recent(most))
 
