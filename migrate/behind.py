@@ -21,9 +21,9 @@ def left_behind(before: Reading, target: Generation) -> dict[Part, Diagnostic]:
     Told is only what is sure: another generation's header or namespace, a declaration of a younger standard, a slot
     table of another form, and a definition whose construct the target does not have, or not where it stands.
     """
-    if before.generation is target:
-        return {}
     there = [p for p in before.joined.parts if p.path.resolve() not in before.joined.together]
+    if before.generation is target or not there:
+        return {}
     stays = _Stays(before, target)
     left = [p for p in there if any(map(stays.breaks, stays.items(p)))]
     config, names = before.parsed.source.name, [str(p.path) for p in left]

@@ -150,7 +150,7 @@ def meaning(raw: Any, blade: Blade, stepless: bool) -> Dump:
 
 
 def _formed(lifted: Lifted, stepless: bool) -> Any:
-    """A definition in the form that is compared."""
+    """A definition in the form that is compared, from the normal form that it has already wherever that will do."""
     if isinstance(lifted.normal, ir.Style) and not stepless:
         return spread_style(lifted.normal)
     return Normaliser(stepless=stepless)(whole_style(lifted.raw))
@@ -169,7 +169,7 @@ def _meaning_of(lifted: Lifted, blade: Blade, stepless: bool) -> Meaning:
 
     def found() -> tuple[Lifted, Meaning]:
         unknown = frozenset(part.identity.partition(":")[2] for part in opaque_parts(lifted.raw))
-        return lifted, Meaning(_dumped(lifted, blade, stepless), unknown)
+        return lifted, Meaning(dump(_formed(lifted, stepless), blade), unknown)
 
     return _MEANINGS.get((id(lifted.raw), blade, stepless), found)[1] if lifted.shared else found()[1]
 
@@ -177,13 +177,6 @@ def _meaning_of(lifted: Lifted, blade: Blade, stepless: bool) -> Meaning:
 def _off(one: Meaning, two: Meaning) -> Fraction | None:
     """By how much numbers were rounded, as `rounding` says it; found once for all copies of a pair."""
     return _ROUNDINGS.get((id(one), id(two)), lambda: (one, two, rounding(one.dump, two.dump)))[2]
-
-
-def _dumped(lifted: Lifted, blade: Blade, stepless: bool) -> Dump:
-    """From the normal form that it has already, wherever that will do."""
-    if isinstance(lifted.normal, ir.Style) and not stepless:
-        return dump(spread_style(lifted.normal), blade)
-    return meaning(lifted.raw, blade, stepless)
 
 
 def digest_of(lifted: Lifted, reading: Reading, known: Dump | None = None) -> str:

@@ -302,10 +302,10 @@ def _write_all(wanted: Sequence[tuple[Path, bytes]]) -> None:
     done: list[tuple[Path, bytes | None]] = []
     try:
         for place, text in wanted:
-            old = place.read_bytes() if place.is_file() else None
+            old = read_source(str(place)).data if place.is_file() else None
             write_whole(place, text)
             done.append((place, old))
-    except (Refused, OSError):
+    except Refused:
         for place, old in reversed(done):
             with suppress(Refused, OSError):  # the first failure is what is told
                 place.unlink() if old is None else write_whole(place, old)

@@ -179,6 +179,8 @@ def _at_odds(
     items: tuple[Item, ...], scope: Scope, joined: Joined, generations: Mapping[str, Generation]
 ) -> Iterator[Diagnostic]:
     """Included files that say another generation than the file itself, and are not moved along."""
+    if not joined.parts:
+        return
     said = declared_by((i for i in items if i.span.start < joined.own), scope, generations)
     for part in joined.parts:
         other = declared_by((i for i in items if part.start <= i.span.start < part.end), scope, generations)

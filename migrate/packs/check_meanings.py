@@ -171,12 +171,10 @@ class Meanings:
             yield self._at(construct, equation, "pack-sort-mismatch", "", message)
 
     def _same_words(self, construct: Construct, kinds: Kinds) -> Iterator[Finding]:
-        """A word that is nothing of what the other words of its sort are."""
+        """A word that is nothing of what most words of its sort are."""
         others = self.inference.sorts.get(construct.sort, kinds)
         if not fits(kinds, others, word=True):
-            message = (
-                f"`{construct.name}` comes to {named(kinds)}, but every other `{construct.sort}` is {named(others)}"
-            )
+            message = f"`{construct.name}` comes to {named(kinds)}, but a `{construct.sort}` is {named(others)}"
             yield self._at(construct, construct.equations[0], "pack-sort-mismatch", "", message)
 
     def _overlaps(self, constructs: list[Construct]) -> Iterator[Finding]:

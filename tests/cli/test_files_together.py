@@ -80,3 +80,22 @@ def test_the_hint_is_the_command_that_moves_both(folder: Path) -> None:
         '  #include "quay.h"\n  ^^^^^^^^^^^^^^^^^\n  hint: move both, `rehilt move lamp.h quay.h --to wick3`\n'
     ) in alone.said
     assert rehilt("move", "lamp.h", "quay.h", "--to", "wick3", cwd=folder).status == 0
+
+
+def test_a_new_place_that_cannot_be_read_is_told_and_nothing_is_written(
+    folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    (folder / "new").mkdir()
+    (folder / "new" / "quay.h").write_bytes(b"// held\n")
+    read_bytes = Path.read_bytes
+
+    def closed(path: Path) -> bytes:
+        if path.parent.name == "new":
+            raise PermissionError(13, "Permission denied")
+        return read_bytes(path)
+
+    monkeypatch.setattr(Path, "read_bytes", closed)
+    done = rehilt("move", "lamp.h", "quay.h", "--to", "wick3", "--out", "new", cwd=folder)
+    monkeypatch.undo()
+    assert done.status == 2 and "Error: cannot read new/quay.h: Permission denied\n" in done.complained
+    assert texts(folder / "new") == {"quay.h": b"// held\n"}

@@ -14,6 +14,7 @@ from PIL import Image
 
 from migrate.compare.flash import Flashes, flashes
 from migrate.concrete.items import Slots
+from migrate.host import said
 from migrate.packs.library import library
 from migrate.packs.model import Generation
 from migrate.pipeline import Moved, Options, Reading, StyleMove, scene_named
@@ -216,8 +217,8 @@ def labels_of(reading: Reading) -> dict[str, str]:
 
 def _plain(text: str) -> str:
     """What a string literal says; any other text as it is."""
-    inside = text[1:-1] if len(text) > 1 and text[0] == text[-1] == '"' else text
-    return re.sub(r"\\(.)", r"\1", inside) if inside is not text else text
+    inside = said(text)
+    return text if inside == text else re.sub(r"\\(.)", r"\1", inside)
 
 
 def false_friends(reading: Reading, target: str, options: Options) -> Iterator[Friend]:
